@@ -1,0 +1,1 @@
+"""Floor 0, pure: no Django, clock, network, database or logging."""

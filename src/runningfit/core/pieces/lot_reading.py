@@ -1,0 +1,160 @@
+"""From the separate texts that tell of a lot to the lot as understood."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from runningfit.core.pieces.condition import Defect, read_condition
+from runningfit.core.pieces.counts import Count, read_count
+from runningfit.core.pieces.finishes import FinishLook, FinishReading, read_finish
+from runningfit.core.pieces.kinds import Kind, KindUnknown, is_pressed_plug, read_kind
+from runningfit.core.pieces.lot_lengths import basis_of, length_unit_of, read_lot_length
+from runningfit.core.pieces.lot_threads import ThreadText, read_threads
+from runningfit.core.pieces.understood import Meaning, Problem, Question, Typed, UnderstoodLot
+from runningfit.core.units import LengthUnit
+
+_UNSORTED = re.compile(r"\b(?:mixed|assorted|various|misc|miscellaneous|sundry|odd)\b", re.IGNORECASE)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LotText:
+    """What was typed of a lot, sorted by meaning; a length may have the unit of its column's heading."""
+
+    count: str = ""
+    kind: str = ""
+    size: str = ""
+    pitch: str = ""
+    series: str = ""
+    length: str = ""
+    finish: str = ""
+    condition: str = ""
+    remarks: str = ""
+    bag: str = ""
+    area: str = ""
+    length_unit: LengthUnit | None = None
+    default_unit: LengthUnit | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ReadBefore:
+    """What was found of a lot before its texts were read: problems, questions, and the cells as typed."""
+
+    problems: tuple[Problem, ...] = ()
+    questions: tuple[Question, ...] = ()
+    typed: tuple[Typed, ...] = ()
+
+
+def understand_lot(text: LotText, before: ReadBefore) -> UnderstoodLot:
+    """Understand a lot from everything typed of it.
+
+    Parameters
+    ----------
+    text : LotText
+        The texts, sorted by meaning.
+    before : ReadBefore
+        What was found on the way here; a field with a problem there gets no second one for being empty.
+
+    Returns
+    -------
+    UnderstoodLot
+        Unknown and unreadable values are None, each with a problem that says why; the others stand.
+    """
+    problems = list(before.problems)
+    questions = list(before.questions)
+    told = {problem.field for problem in before.problems}
+
+    kind = _kind(text.kind, problems, told)
+    count = _count(text.count, problems, questions, told)
+    threaded = (kind is None or kind.has_thread) and not is_pressed_plug(text.kind)
+    other_words = " ".join((text.kind, text.series, text.condition, text.remarks))
+    threads = read_threads(
+        ThreadText(text.size, text.pitch, text.series, other_words), kind=kind, threaded=threaded
+    )
+    problems.extend(_unless_told(threads.problems, told, text.size))
+    questions.extend(threads.questions)
+
+    candidates = tuple(name for end in threads.ends for name in end.candidates)
+    thread_unit = length_unit_of(candidates, threads.size_said) or text.default_unit
+    length = read_lot_length(text.length, kind=kind, column_unit=text.length_unit, thread_unit=thread_unit)
+    problems.extend(_unless_told(length.problems, told, text.length))
+    questions.extend(length.questions)
+
+    finish = _finish(text.finish, questions)
+    condition = read_condition(text.condition, count)
+    remarked = read_condition(text.remarks, count)
+    defects = _together(condition.defects, remarked.defects)
+    problems.extend(
+        Problem(Meaning.CONDITION, what.rstrip("."), "", "Count the good and the bad again.")
+        for what in dict.fromkeys(condition.problems + remarked.problems)
+    )
+    return UnderstoodLot(
+        kind=kind,
+        count=count,
+        defects=defects,
+        ends=threads.ends,
+        size_said=threads.size_said,
+        size_mm=threads.size_mm,
+        length_mm=length.mm,
+        length_nominal=length.nominal,
+        length_basis=basis_of(kind),
+        finish_look=finish.look,
+        finish_process=finish.process,
+        condition=condition.condition,
+        remarks=text.remarks,
+        bag=text.bag,
+        area=text.area,
+        problems=tuple(problems),
+        questions=tuple(questions),
+        typed=before.typed,
+    )
+
+
+def _unless_told(found: tuple[Problem, ...], told: set[Meaning], text: str) -> list[Problem]:
+    """An empty text is no second problem where its cell already has one."""
+    return [problem for problem in found if text.strip() or problem.field not in told]
+
+
+def _kind(text: str, problems: list[Problem], told: set[Meaning]) -> Kind | None:
+    typed = text.strip()
+    if not typed:
+        if Meaning.KIND not in told:
+            problems.append(Problem(Meaning.KIND, "it is not said what they are", "", "Say bolt, stud, nut, washer…"))
+        return None
+    if _UNSORTED.search(typed):
+        problems.append(
+            Problem(Meaning.KIND, "these are of several kinds", typed, "Sort them first, then one row for each sort.")
+        )
+        return None
+    reading = read_kind(typed)
+    if isinstance(reading, KindUnknown):
+        problems.append(Problem(Meaning.KIND, reading.reason.rstrip("."), reading.text, "Choose one of the kinds."))
+        return None
+    return reading
+
+
+def _count(
+    text: str, problems: list[Problem], questions: list[Question], told: set[Meaning]
+) -> int | None:
+    reading = read_count(text)
+    if isinstance(reading, Count):
+        if reading.doubt:
+            questions.append(Question(Meaning.COUNT, f"'{text.strip()}' was written with doubt: count them."))
+        return reading.number
+    if text.strip() or Meaning.COUNT not in told:
+        problems.append(Problem(Meaning.COUNT, reading.reason, reading.text, reading.remedy))
+    return None
+
+
+def _finish(text: str, questions: list[Question]) -> FinishReading:
+    if not text.strip():
+        return FinishReading(FinishLook.UNKNOWN, None, False, "")
+    reading = read_finish(text)
+    if reading.doubt or reading.note:
+        note = reading.note or f"'{text.strip()}' was written with doubt: look again."
+        questions.append(Question(Meaning.FINISH, note))
+    return reading
+
+
+def _together(first: tuple[Defect, ...], second: tuple[Defect, ...]) -> tuple[Defect, ...]:
+    return first + tuple(defect for defect in second if defect not in first)

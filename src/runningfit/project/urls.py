@@ -1,0 +1,7 @@
+"""Every address, room by room."""
+
+from django.urls import include, path
+
+ROOMS = ("records", "pieces", "photos", "plan", "outside_work", "build")
+
+urlpatterns = [path("", include(f"runningfit.web.{room}.urls")) for room in ROOMS]

@@ -1,0 +1,1 @@
+"""Pages of building: kits, and whether an area can be built now."""

@@ -1,0 +1,1 @@
+"""Pages of outside work: consignments, calls, counting back."""

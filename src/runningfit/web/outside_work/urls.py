@@ -1,0 +1,5 @@
+"""Addresses of the outside_work room."""
+
+from django.urls import URLPattern
+
+urlpatterns: list[URLPattern] = []

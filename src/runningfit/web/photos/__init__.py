@@ -1,0 +1,1 @@
+"""Pages of photos: snap now, name later."""

@@ -1,0 +1,1 @@
+"""Pages of lots, bags, areas, places, findings, tally sheets and bench lists."""

@@ -1,0 +1,1 @@
+"""Pages of the plan: places and what fills them, to buy, how much and when."""

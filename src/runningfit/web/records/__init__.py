@@ -1,0 +1,1 @@
+"""Pages of jobs, engines, the shop and the history."""

@@ -1,0 +1,61 @@
+// Small helps that every page has; without them every form still works as a plain form.
+"use strict";
+
+// Typed work is never lost: a form marked data-draft keeps its fields on this device until it is sent and kept.
+const draftKey = (form) => "draft:" + (form.dataset.draft || form.action || location.pathname);
+function restoreDraft(form) {
+  let kept;
+  try { kept = JSON.parse(localStorage.getItem(draftKey(form)) || "null"); } catch { kept = null; }
+  if (!kept || form.querySelector(".wrong")) return;
+  let any = false;
+  for (const [name, value] of Object.entries(kept)) {
+    const field = form.elements.namedItem(name);
+    if (field && "value" in field && field.type !== "file" && !field.value && value) { field.value = value; any = true; }
+  }
+  if (any) {
+    const note = document.createElement("p");
+    note.className = "hint";
+    note.textContent = "Your unfinished words are still here. ";
+    const away = document.createElement("button");
+    away.type = "button"; away.className = "plain"; away.textContent = "Throw them away";
+    away.onclick = () => { localStorage.removeItem(draftKey(form)); form.reset(); note.remove(); };
+    note.append(away);
+    form.prepend(note);
+    form.dispatchEvent(new Event("input", { bubbles: true }));
+  }
+}
+function keepDraft(form) {
+  const kept = {};
+  for (const field of form.elements) {
+    if (!field.name || ["hidden", "file", "password", "checkbox", "radio", "submit"].includes(field.type) || field.tagName === "SELECT") continue;
+    if (field.value) kept[field.name] = field.value;
+  }
+  if (Object.keys(kept).length) localStorage.setItem(draftKey(form), JSON.stringify(kept));
+  else localStorage.removeItem(draftKey(form));
+}
+document.addEventListener("input", (event) => {
+  const form = event.target.form;
+  if (form && "draft" in form.dataset) keepDraft(form);
+});
+document.addEventListener("DOMContentLoaded", () => {
+  document.querySelectorAll("form[data-draft]").forEach(restoreDraft);
+});
+document.addEventListener("submit", (event) => {
+  const form = event.target;
+  if ("draft" in form.dataset) sessionStorage.setItem("sent-draft", draftKey(form));
+  // One press sends once; the button wakes again if the page is come back to.
+  if (form.method === "post") setTimeout(() => form.querySelectorAll("button").forEach((button) => { button.disabled = true; }), 0);
+});
+window.addEventListener("pageshow", () => {
+  document.querySelectorAll("form button[disabled]").forEach((button) => { button.disabled = false; });
+  // A form that comes back with an error keeps its draft; any other answer to it means that it was kept.
+  const sent = sessionStorage.getItem("sent-draft");
+  if (sent) {
+    sessionStorage.removeItem("sent-draft");
+    if (!document.querySelector("main .wrong")) localStorage.removeItem(sent);
+  }
+});
+// A list chosen from sends its form at once where the form says so.
+document.addEventListener("change", (event) => {
+  if (event.target.form && "sendOnChange" in event.target.form.dataset) event.target.form.requestSubmit();
+});

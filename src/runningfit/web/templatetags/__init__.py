@@ -1,0 +1,1 @@
+"""Tags that draw the parts of the bench book."""

@@ -1,0 +1,1 @@
+"""Floor 1: what the shop knows and does, kept in one database with one history."""

@@ -1,0 +1,1 @@
+"""Kits for each area, and whether it can be built now."""

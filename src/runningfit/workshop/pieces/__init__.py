@@ -1,0 +1,1 @@
+"""Areas and places, lots and bags, the count ledger, findings, tally sheets and bench lists."""

@@ -1,0 +1,1 @@
+"""Which lots fill which places, what to buy, how much and when."""

@@ -1,0 +1,1 @@
+"""Jobs and engines, and the record of who changed what, when and why."""

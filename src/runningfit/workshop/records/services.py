@@ -1,0 +1,149 @@
+"""Verbs of the records room: open a job, add an engine, say who we are."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+from django.utils import timezone
+
+from runningfit.core.errors import InvalidInput
+from runningfit.workshop.records.models import Engine, Job, Shop
+from runningfit.workshop.records.writing import Hand, write
+
+STOCK_NAME = "Loose stock of the shop"
+
+
+def open_job(
+    *,
+    name: str,
+    engine_name: str,
+    hand: Hand,
+    engine_number: str = "",
+    built_from: dt.date | None = None,
+    built_to: dt.date | None = None,
+    built_basis: str = "",
+    wanted_by: dt.date | None = None,
+    note: str = "",
+) -> Job:
+    """Open a job with its subject engine, and the shop's loose stock with the first one.
+
+    Parameters
+    ----------
+    name : str
+        What the shop calls the job.
+    engine_name : str
+        What the engine is.
+    built_from, built_to : date or None
+        The window in which it was built; either side may be unknown.
+    built_basis : str
+        Where that knowledge comes from.
+
+    Raises
+    ------
+    InvalidInput
+        A name is missing, or the window runs backwards.
+    """
+    need_words("name", name, "what you call this job")
+    need_words("engine_name", engine_name, "what engine it is")
+    need_window(built_from, built_to)
+    loose_stock_kept(hand=hand)
+    with write(verb="open_job", summary=f"opened the job {name}", hand=hand) as entry:
+        job = entry.create(Job(name=name.strip(), opened_on=timezone.localdate(), wanted_by=wanted_by, note=note))
+        entry.record.job = job
+        entry.record.save(update_fields=["job"])
+        entry.create(
+            Engine(
+                job=job,
+                role=Engine.SUBJECT,
+                name=engine_name.strip(),
+                number=engine_number.strip(),
+                built_from=built_from,
+                built_to=built_to,
+                built_basis=built_basis.strip(),
+            )
+        )
+    return job
+
+
+def loose_stock_kept(*, hand: Hand) -> Job:
+    """Return the shop's loose stock, keeping it first where it does not exist yet."""
+    stock = Job.objects.filter(is_stock=True).first()
+    if stock is not None:
+        return stock
+    with write(
+        verb="open_stock", summary="opened the shop's loose stock", hand=Hand(who=hand.who)
+    ) as entry:
+        return entry.create(Job(name=STOCK_NAME, is_stock=True, opened_on=timezone.localdate()))
+
+
+def add_donor(
+    *,
+    job: Job,
+    name: str,
+    hand: Hand,
+    number: str = "",
+    built_from: dt.date | None = None,
+    built_to: dt.date | None = None,
+    built_basis: str = "",
+) -> Engine:
+    """Add a donor engine to a job."""
+    need_words("name", name, "what engine it is")
+    need_window(built_from, built_to)
+    with write(verb="add_donor", summary=f"added the donor engine {name}", hand=hand, job=job) as entry:
+        return entry.create(
+            Engine(
+                job=job,
+                role=Engine.DONOR,
+                name=name.strip(),
+                number=number.strip(),
+                built_from=built_from,
+                built_to=built_to,
+                built_basis=built_basis.strip(),
+            )
+        )
+
+
+def change_engine(*, engine: Engine, hand: Hand, **values: object) -> Engine:
+    """Change what is known of an engine: name, number, build window and where that comes from."""
+    need_window(
+        values.get("built_from", engine.built_from),  # type: ignore[arg-type]
+        values.get("built_to", engine.built_to),  # type: ignore[arg-type]
+    )
+    with write(
+        verb="change_engine", summary=f"changed the engine {engine.name}", hand=hand, job=engine.job
+    ) as entry:
+        return entry.change(engine, **values)
+
+
+def change_job(*, job: Job, hand: Hand, **values: object) -> Job:
+    """Change a job's name, note, wanted-by or closing date."""
+    if "name" in values:
+        need_words("name", str(values["name"]), "what you call this job")
+    with write(verb="change_job", summary=f"changed the job {job.name}", hand=hand, job=job) as entry:
+        return entry.change(job, **values)
+
+
+def say_shop(*, hand: Hand, **values: str) -> Shop:
+    """Say the shop's name, currency, preferred unit and the address that its labels carry."""
+    with write(verb="say_shop", summary="changed what is said of the shop", hand=hand) as entry:
+        shop = Shop.objects.order_by("pk").first() or Shop.objects.create()
+        return entry.change(shop, **values)
+
+
+def need_words(argument: str, value: str, needs: str) -> None:
+    """Refuse an empty name."""
+    if not value.strip():
+        raise InvalidInput(argument, needs=needs, came=value, remedy="Type a few words.")
+
+
+def need_window(start: dt.date | None, end: dt.date | None) -> None:
+    """Refuse a build window that runs backwards."""
+    if start and end and start > end:
+        raise InvalidInput(
+            "built_to",
+            needs=f"a date not before {start:%d %b %Y}, the start of the window",
+            came=f"{end:%d %b %Y}",
+            remedy="Swap the two dates.",
+        )
+
+

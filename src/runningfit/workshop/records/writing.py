@@ -1,0 +1,203 @@
+"""How every verb writes: one transaction, every row it touches noted, one record of who, when and why."""
+
+from __future__ import annotations
+
+import datetime as dt
+import json
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
+from typing import Any, TypeVar
+
+from django.core.serializers.json import DjangoJSONEncoder
+from django.db import IntegrityError, models, transaction
+from django.utils import timezone
+
+from runningfit.core.errors import AlreadyDone, Conflict, InvalidInput
+from runningfit.workshop.records.models import Change, Job, Kept, Record
+
+K = TypeVar("K", bound=Kept)
+M = TypeVar("M", bound=models.Model)
+
+
+@dataclass(frozen=True, slots=True)
+class Hand:
+    """Whose hand does it, why, and the form's token by which a second sending is known.
+
+    Parameters
+    ----------
+    who : str
+        The name the person goes by in the shop.
+    why : str
+        The reason, where one is asked for.
+    token : str or None
+        Unique for each form shown; a token seen before raises AlreadyDone.
+    """
+
+    who: str = "not said"
+    why: str = ""
+    token: str | None = None
+
+    def because(self, why: str) -> Hand:
+        """Return the same hand with a reason."""
+        return replace(self, why=why)
+
+
+def plain(value: Any) -> Any:
+    """Return a field's value as JSON would keep it."""
+    return json.loads(json.dumps(value, cls=DjangoJSONEncoder))
+
+
+def fields_of(row: models.Model, names: Iterable[str] | None = None) -> dict[str, Any]:
+    """Return the stored fields of a row by column name, as JSON would keep them."""
+    wanted = None if names is None else set(names)
+    return {
+        field.attname: plain(getattr(row, field.attname))
+        for field in row._meta.concrete_fields
+        if not field.primary_key and (wanted is None or field.attname in wanted or field.name in wanted)
+    }
+
+
+class Entry:
+    """One record being written; what it creates, changes, moves or leans on is noted row by row."""
+
+    def __init__(self, record: Record) -> None:
+        self.record = record
+        self._changes: list[Change] = []
+
+    @property
+    def at(self) -> dt.datetime:
+        """Return the moment of the record."""
+        return self.record.at
+
+    def create(self, row: K) -> K:
+        """Store a new row and note it."""
+        row.save(force_insert=True)
+        self._note(Change.CREATED, row, after=fields_of(row))
+        return row
+
+    def create_many(self, model: type[K], rows: Sequence[K]) -> list[K]:
+        """Store many new rows at once and note each."""
+        made = list(model._default_manager.bulk_create(rows, batch_size=500))
+        for row in made:
+            self._note(Change.CREATED, row, after=fields_of(row))
+        return made
+
+    def change(self, row: M, **values: Any) -> M:
+        """Change fields of a row and note what was there before; unchanged fields are left out."""
+        names = list(values)
+        before = fields_of(row, names)
+        for name, value in values.items():
+            setattr(row, name, value)
+        after = fields_of(row, names)
+        changed = {name for name in after if after[name] != before[name]}
+        if not changed:
+            return row
+        row.save(update_fields=sorted(changed))
+        self._note(
+            Change.CHANGED,
+            row,
+            before={name: before[name] for name in changed},
+            after={name: after[name] for name in changed},
+        )
+        return row
+
+    def refer(self, row: models.Model | None) -> None:
+        """Note that this record leans on a row, so that the row cannot be taken back from under it."""
+        if row is not None:
+            self._note(Change.REFERRED, row)
+
+    def moved(self, row: models.Model, *, before: dict[str, Any], after: dict[str, Any]) -> None:
+        """Note that pieces of a lot moved; the movement itself is the ledger's."""
+        self._note(Change.MOVED, row, before=before, after=after)
+
+    def say(self, summary: str) -> None:
+        """Say in one line what the record did, once that is known."""
+        self.record.summary = summary[:300]
+        self.record.save(update_fields=["summary"])
+
+    def flush(self) -> None:
+        """Store the notes collected so far."""
+        Change.objects.bulk_create(self._changes, batch_size=500)
+        self._changes = []
+
+    def _note(
+        self,
+        kind: str,
+        row: models.Model,
+        *,
+        before: dict[str, Any] | None = None,
+        after: dict[str, Any] | None = None,
+    ) -> None:
+        self._changes.append(
+            Change(
+                record=self.record,
+                kind=kind,
+                model=row._meta.object_name or "",
+                object_id=row.pk,
+                before=before or {},
+                after=after or {},
+            )
+        )
+
+
+@contextmanager
+def write(
+    *, verb: str, summary: str, hand: Hand, job: Job | None = None, reverses: Record | None = None
+) -> Iterator[Entry]:
+    """Open one transaction with its record; everything noted in it is kept, or nothing is.
+
+    Parameters
+    ----------
+    verb : str
+        The name of the service verb.
+    summary : str
+        One line for the history.
+    hand : Hand
+        Who, why, and the form's token.
+    job : Job or None
+        The job it belongs to.
+    reverses : Record or None
+        The record this one takes back.
+
+    Raises
+    ------
+    AlreadyDone
+        The form with this token was kept before.
+    """
+    if len(hand.who) > 60:
+        raise InvalidInput("your name", needs="at most 60 characters", came=hand.who)
+    with transaction.atomic():
+        if job is not None:
+            # Two writers in one job wait for each other here, so that numbers and counts are read fresh.
+            Job.objects.select_for_update().get(pk=job.pk)
+        record = _begin(verb=verb, summary=summary, hand=hand, job=job, reverses=reverses)
+        entry = Entry(record)
+        yield entry
+        entry.flush()
+
+
+def _begin(*, verb: str, summary: str, hand: Hand, job: Job | None, reverses: Record | None) -> Record:
+    if hand.token is not None:
+        seen = Record.objects.filter(token=hand.token).values_list("pk", flat=True).first()
+        if seen is not None:
+            raise AlreadyDone(seen)
+    try:
+        with transaction.atomic():
+            return Record.objects.create(
+                job=job,
+                verb=verb,
+                summary=summary[:300],
+                who=hand.who or "not said",
+                why=hand.why[:300],
+                at=timezone.now(),
+                token=hand.token,
+                reverses=reverses,
+            )
+    except IntegrityError as error:
+        seen = Record.objects.filter(token=hand.token).values_list("pk", flat=True).first()
+        if reverses is not None and Record.objects.filter(reverses=reverses).exists():
+            raise Conflict(f"'{reverses.summary}' was already taken back.") from error
+        if hand.token is None or seen is None:
+            raise
+        raise AlreadyDone(seen) from error

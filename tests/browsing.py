@@ -1,0 +1,111 @@
+"""A page in Debian's Chromium with an eye on its console, its requests and its accessibility."""
+
+from __future__ import annotations
+
+import os
+import re
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from typing import Any
+from urllib.parse import urlsplit
+
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Browser, ConsoleMessage, Page
+
+CHROMIUM = os.environ.get("RUNNINGFIT_CHROMIUM", "/usr/bin/chromium")
+FLAGS = [
+    "--disable-quic",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--no-first-run",
+    "--no-sandbox",
+]
+PHONE: dict[str, Any] = {
+    "viewport": {"width": 390, "height": 844},
+    "device_scale_factor": 2,
+    "is_mobile": True,
+    "has_touch": True,
+}
+DESK: dict[str, Any] = {"viewport": {"width": 1280, "height": 800}}
+LOOPBACK = {"127.0.0.1", "localhost", "[::1]", "::1"}
+PATIENCE_MS = 10_000
+
+
+@dataclass
+class Watch:
+    """What went wrong on a page without showing: errors in its console, requests that left this machine.
+
+    A test that provokes an error on purpose names it first, by ``expect_error("status of 409")``; an expected
+    error that never came is itself a trouble.
+    """
+
+    errors: list[str] = field(default_factory=list)
+    strangers: list[str] = field(default_factory=list)
+    expected: list[str] = field(default_factory=list)
+
+    def follow(self, page: Page) -> None:
+        """Listen to the page from now on."""
+        page.on("console", self._hear)
+        page.on("pageerror", lambda error: self.errors.append(str(error)))
+        page.on("request", lambda request: self._see(request.url))
+
+    def expect_error(self, pattern: str) -> None:
+        """Let console errors pass that match this regular expression; at least one must come."""
+        self.expected.append(pattern)
+
+    def troubles(self) -> list[str]:
+        """One sentence for each thing that went wrong."""
+        found = [
+            f"console error: {error}"
+            for error in self.errors
+            if not any(re.search(pattern, error) for pattern in self.expected)
+        ]
+        found += [f"request to a host that is not this machine: {url}" for url in self.strangers]
+        found += [
+            f"expected console error never came: {pattern}"
+            for pattern in self.expected
+            if not any(re.search(pattern, error) for error in self.errors)
+        ]
+        return found
+
+    def _hear(self, message: ConsoleMessage) -> None:
+        if message.type == "error":
+            self.errors.append(f"{message.text} ({message.location['url']})")
+
+    def _see(self, url: str) -> None:
+        parts = urlsplit(url)
+        if parts.scheme not in {"data", "blob", "about"} and parts.hostname not in LOOPBACK:
+            self.strangers.append(url)
+
+
+@contextmanager
+def watched_page(
+    browser: Browser, watch: Watch, base_url: str | None, size: dict[str, Any]
+) -> Iterator[Page]:
+    """Open a page of this size; when it closes, any trouble that the watch has seen fails the test."""
+    context = browser.new_context(
+        base_url=base_url, locale="en-GB", timezone_id="Europe/London", reduced_motion="reduce", **size
+    )
+    context.set_default_timeout(PATIENCE_MS)
+    context.on("page", watch.follow)
+    page = context.new_page()
+    try:
+        yield page
+    finally:
+        context.close()
+    troubles = watch.troubles()
+    assert not troubles, "\n".join(troubles)
+
+
+def no_serious_faults(page: Page) -> None:
+    """Assert that axe finds no serious or critical fault on the page as it is now; the message lists each."""
+    violations = Axe().run(page).response["violations"]
+    lines = [
+        f"{fault['impact']}: {fault['id']}: {fault['help']}\n"
+        + "\n".join(f"    {node['target']}  {node['html'][:160]}" for node in fault["nodes"])
+        for fault in violations
+        if fault["impact"] in {"serious", "critical"}
+    ]
+    assert not lines, f"axe on {page.url}\n" + "\n".join(lines)

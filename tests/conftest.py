@@ -1,0 +1,92 @@
+"""What every test can ask for: pages at phone and desk size, watched, on the served site."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, Any
+
+import pytest
+
+from browsing import CHROMIUM, DESK, FLAGS, PHONE, Watch, watched_page
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from playwright.sync_api import Browser, Page
+    from pytest_django.fixtures import Settings
+    from pytest_django.live_server_helper import LiveServer
+
+# Playwright keeps an event loop running in the test's own thread, which Django takes for async code.
+os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Mark every test that opens a page as a browser test, so that none can forget to say so."""
+    for item in items:
+        if "browser" in getattr(item, "fixturenames", ()):
+            item.add_marker(pytest.mark.browser)
+
+
+@pytest.fixture(autouse=True, scope="session")
+def emptied_between_tests() -> Iterator[None]:
+    """Let the tests, and only them, empty the append-only ledger on SQLite; its law stands again at once."""
+    from django.db.backends.sqlite3.operations import DatabaseOperations
+
+    from runningfit.workshop.pieces import ledger_sql
+
+    flush = DatabaseOperations.execute_sql_flush
+
+    def lawless(self: DatabaseOperations, statements: list[str]) -> None:
+        ledger_sql.remove(self.connection)
+        flush(self, statements)
+        ledger_sql.install(self.connection)
+
+    DatabaseOperations.execute_sql_flush = lawless  # type: ignore[method-assign]
+    yield
+    DatabaseOperations.execute_sql_flush = flush  # type: ignore[method-assign]
+
+
+@pytest.fixture(scope="session")
+def browser_type_launch_args() -> dict[str, Any]:
+    """Debian's Chromium, quiet towards the network."""
+    return {"executable_path": CHROMIUM, "args": FLAGS}
+
+
+@pytest.fixture
+def watch() -> Watch:
+    """The eye on the test's pages; ask for it to announce an error that the test provokes."""
+    return Watch()
+
+
+@pytest.fixture
+def phone(browser: Browser, live_server: LiveServer, watch: Watch) -> Iterator[Page]:
+    """A page as on a phone: narrow, touched, relative addresses lead to the served site."""
+    with watched_page(browser, watch, live_server.url, PHONE) as page:
+        yield page
+
+
+@pytest.fixture
+def desk(browser: Browser, live_server: LiveServer, watch: Watch) -> Iterator[Page]:
+    """A page as on the office screen; relative addresses lead to the served site."""
+    with watched_page(browser, watch, live_server.url, DESK) as page:
+        yield page
+
+
+@pytest.fixture(params=[PHONE, DESK], ids=["phone", "desk"])
+def any_size(
+    request: pytest.FixtureRequest, browser: Browser, live_server: LiveServer, watch: Watch
+) -> Iterator[Page]:
+    """The same page twice over: the test runs once at phone and once at desk size."""
+    with watched_page(browser, watch, live_server.url, request.param) as page:
+        yield page
+
+
+@pytest.fixture
+def data_folder(settings: Settings, tmp_path: Path) -> Path:
+    """An empty data folder of the test's own, for photos and the passcode; the database is not in it."""
+    settings.DATA = tmp_path
+    settings.PHOTO_FOLDER = tmp_path / "photos"
+    settings.PASSCODE_FILE = tmp_path / "passcode"
+    return tmp_path

@@ -1,0 +1,166 @@
+"""The count ledger: conserved in the database itself, append-only, and never overdrawn."""
+
+from __future__ import annotations
+
+import pytest
+from django.db import DatabaseError, connection, transaction
+
+from runningfit.core.errors import AlreadyDone, Conflict, InvalidInput, LedgerRefused
+from runningfit.workshop.models import Holding, Job, Lot, Movement, Record
+from runningfit.workshop.pieces import ledger
+from runningfit.workshop.pieces.lots import (
+    LotFacts,
+    change_lot,
+    join_lots,
+    keep_lot,
+    move_pieces,
+    recount,
+    split_lot,
+)
+from runningfit.workshop.records.services import open_job
+from runningfit.workshop.records.taking_back import standing, take_back
+from runningfit.workshop.records.writing import Hand
+
+pytestmark = pytest.mark.django_db
+ANN = Hand(who="Ann")
+BEN = Hand(who="Ben", why="it was the other lot")
+
+
+@pytest.fixture
+def job() -> Job:
+    return open_job(name="Launch engine", engine_name="Pellworth Tern", hand=ANN)
+
+
+@pytest.fixture
+def lot(job: Job) -> Lot:
+    facts = LotFacts(count=9, kind="hex_bolt", end_a=("5/16-24 UNF",), length_mm=34.925, length_nominal="1 3/8 in")
+    return keep_lot(job=job, facts=facts, hand=ANN)
+
+
+def last_record() -> Record:
+    return Record.objects.latest("id")
+
+
+def test_a_new_lot_is_on_the_bench_and_was_found(lot: Lot) -> None:
+    assert ledger.count_of(lot) == ledger.Counts(bench=9, found=9)
+    assert ledger.books_balance() == (9, 9)
+
+
+def test_a_split_keeps_the_sum(lot: Lot) -> None:
+    new = split_lot(lot=lot, count=2, hand=ANN, defect="pulled threads")
+    assert (ledger.count_of(lot).bench, ledger.count_of(new).bench) == (7, 2)
+    assert new.parent == lot
+    assert ledger.books_balance() == (9, 9)
+
+
+@pytest.mark.parametrize("count", [0, -4, 2.5, "some", True, None, 100_001])
+def test_a_count_that_is_no_count_of_pieces_is_refused(job: Job, count: object) -> None:
+    with pytest.raises(InvalidInput, match=r"count needs a whole number from 1 to 100,000; .* came"):
+        keep_lot(job=job, facts=LotFacts(count=count), hand=ANN)  # type: ignore[arg-type]
+    assert not Lot.objects.exists()
+
+
+def test_more_than_there_is_cannot_be_moved(lot: Lot) -> None:
+    with pytest.raises(LedgerRefused, match="Lot 1 has 9 on the bench, so 10 cannot be taken"):
+        move_pieces(lot=lot, count=10, from_custody="bench", to_custody="store", hand=ANN)
+    assert ledger.count_of(lot).bench == 9
+
+
+def test_the_database_refuses_an_overdraft_that_the_code_let_through(lot: Lot) -> None:
+    with pytest.raises(DatabaseError), transaction.atomic():
+        Movement.objects.create(
+            record=last_record(), from_lot=lot, from_account="store", to_lot=lot, to_account="bench", count=1
+        )
+    assert ledger.books_balance() == (9, 9)
+
+
+@pytest.mark.parametrize(
+    "statement",
+    [
+        "UPDATE workshop_movement SET count = 8",
+        "DELETE FROM workshop_movement",
+        "UPDATE workshop_holding SET count = count + 1 WHERE account = 'bench'",
+        "DELETE FROM workshop_holding",
+        "INSERT INTO workshop_holding(lot_id, account, count) SELECT id, 'store', 3 FROM workshop_lot",
+    ],
+)
+def test_the_database_lets_nobody_write_counts_past_the_ledger(lot: Lot, statement: str) -> None:
+    with pytest.raises(DatabaseError), transaction.atomic(), connection.cursor() as cursor:
+        cursor.execute(statement)
+    assert ledger.count_of(lot) == ledger.Counts(bench=9, found=9)
+
+
+def test_a_recount_is_a_movement_like_any_other(lot: Lot) -> None:
+    assert recount(lot=lot, counted=7, hand=ANN) == -2
+    assert ledger.count_of(lot) == ledger.Counts(bench=7, missing=2, found=9)
+    assert recount(lot=lot, counted=10, hand=ANN) == 3
+    assert ledger.count_of(lot) == ledger.Counts(bench=10, found=10)
+    recount(lot=lot, counted=4, hand=ANN, missing=False)
+    assert ledger.count_of(lot) == ledger.Counts(bench=4, found=4)
+
+
+def test_the_same_form_sent_twice_counts_once(job: Job) -> None:
+    hand = Hand(who="Ann", token="form-1")
+    keep_lot(job=job, facts=LotFacts(count=3), hand=hand)
+    with pytest.raises(AlreadyDone, match="nothing was done twice"):
+        keep_lot(job=job, facts=LotFacts(count=3), hand=hand)
+    assert ledger.books_balance() == (3, 3)
+
+
+def test_a_split_is_taken_back_by_a_reversing_entry(lot: Lot) -> None:
+    new = split_lot(lot=lot, count=2, hand=ANN)
+    take_back(record=last_record(), hand=BEN)
+    new.refresh_from_db()
+    assert ledger.count_of(lot).bench == 9
+    assert new.withdrawn
+    assert Record.objects.count() == 5  # stock, job, lot, split, taking back
+
+
+def test_taking_back_is_refused_with_the_name_of_what_depends_on_it(lot: Lot) -> None:
+    kept = last_record()
+    split_lot(lot=lot, count=2, hand=ANN)
+    later = standing(kept)
+    assert later is not None
+    assert later.summary == "split 2 off lot 1 as lot 2"
+    with pytest.raises(Conflict, match="'split 2 off lot 1 as lot 2' .Ann, .* depends on it. Take that back first"):
+        take_back(record=kept, hand=BEN)
+    take_back(record=Record.objects.get(verb="split_lot"), hand=BEN)
+    assert standing(kept) is None
+    take_back(record=kept, hand=BEN)
+    assert ledger.books_balance() == (0, 0)
+
+
+def test_a_change_is_taken_back_to_what_it_was(lot: Lot) -> None:
+    change_lot(lot=lot, hand=ANN, finish_look="black", length_mm=31.75, length_nominal="1 1/4 in")
+    take_back(record=last_record(), hand=BEN)
+    lot.refresh_from_db()
+    assert (lot.finish_look, lot.length_mm, lot.length_nominal) == ("unknown", 34.925, "1 3/8 in")
+    assert lot.words.startswith("1 hex bolt 5/16-24 unf x 1 3/8 in")
+
+
+def test_taking_back_needs_a_reason_and_works_once(lot: Lot) -> None:
+    record = last_record()
+    with pytest.raises(InvalidInput, match="why needs a reason for taking it back"):
+        take_back(record=record, hand=ANN)
+    take_back(record=record, hand=BEN)
+    with pytest.raises(Conflict, match="was already taken back"):
+        take_back(record=record, hand=BEN)
+    with pytest.raises(Conflict, match="is itself a taking back"):
+        take_back(record=last_record(), hand=BEN)
+
+
+def test_two_lots_that_are_alike_after_all_are_joined(lot: Lot) -> None:
+    new = split_lot(lot=lot, count=2, hand=ANN)
+    move_pieces(lot=new, count=1, from_custody="bench", to_custody="store", hand=ANN)
+    join_lots(into=lot, other=new, hand=ANN)
+    assert ledger.count_of(lot) == ledger.Counts(bench=8, store=1, found=9)
+    take_back(record=last_record(), hand=BEN)
+    assert ledger.count_of(new) == ledger.Counts(bench=1, store=1)
+
+
+def test_a_movement_refused_by_one_verb_leaves_no_record(lot: Lot) -> None:
+    before = Record.objects.count()
+    with pytest.raises(LedgerRefused):
+        split_lot(lot=lot, count=10, hand=ANN)
+    assert Record.objects.count() == before
+    assert Holding.objects.filter(count__gt=0).count() == 1
