@@ -20,7 +20,7 @@ RECORD="$VENV/runningfit" # what lies in .venv: its own kind, and a copy of each
 
 say() { printf '%s\n' "$*" >&2; }
 die() {
-  say "$@"
+  printf '%s\n' "$@" >&2
   exit 1
 }
 
@@ -58,7 +58,7 @@ bring_venv_module() {
   if [ "$(id -u)" = 0 ] && command -v apt-get >/dev/null; then
     say "This Python can neither make an environment nor install: installing Debian's $version-venv."
     { apt-get -qq update && DEBIAN_FRONTEND=noninteractive apt-get -qq install -y --no-install-recommends \
-      "$version-venv"; } </dev/null >&2 && return 0
+      "$version-venv"; } </dev/null >/dev/null && return 0
   fi
   say "$1 can neither make an environment nor install into one, and uv is not on the PATH. One of these helps:"
   say "  Debian, Ubuntu: apt-get install $version-venv    elsewhere: install uv, or a Python that has pip"

@@ -6,6 +6,7 @@ import os
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
+import hypothesis
 import pytest
 
 from browsing import CHROMIUM, DESK, FLAGS, PHONE, Watch, watched_page
@@ -13,12 +14,18 @@ from browsing import CHROMIUM, DESK, FLAGS, PHONE, Watch, watched_page
 if TYPE_CHECKING:
     from pathlib import Path
 
+    from django.db.backends.base.operations import BaseDatabaseOperations
     from playwright.sync_api import Browser, Page
     from pytest_django.fixtures import Settings
     from pytest_django.live_server_helper import LiveServer
 
 # Playwright keeps an event loop running in the test's own thread, which Django takes for async code.
 os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
+
+
+# Speed is measured in bench/, never in a test: a busy machine must not turn a right answer red.
+hypothesis.settings.register_profile("shop", deadline=None)
+hypothesis.settings.load_profile("shop")
 
 
 @pytest.hookimpl(tryfirst=True)
@@ -31,21 +38,22 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 
 @pytest.fixture(autouse=True, scope="session")
 def emptied_between_tests() -> Iterator[None]:
-    """Let the tests, and only them, empty the append-only ledger on SQLite; its law stands again at once."""
-    from django.db.backends.sqlite3.operations import DatabaseOperations
+    """Let the tests, and only them, empty the append-only ledger; its law stands again at once."""
+    from django.db import connection
 
     from runningfit.workshop.pieces import ledger_sql
 
-    flush = DatabaseOperations.execute_sql_flush
+    operations = type(connection.ops)
+    flush = operations.execute_sql_flush
 
-    def lawless(self: DatabaseOperations, statements: list[str]) -> None:
+    def lawless(self: BaseDatabaseOperations, statements: list[str]) -> None:
         ledger_sql.remove(self.connection)
         flush(self, statements)
         ledger_sql.install(self.connection)
 
-    DatabaseOperations.execute_sql_flush = lawless  # type: ignore[method-assign]
+    operations.execute_sql_flush = lawless  # type: ignore[method-assign, assignment]
     yield
-    DatabaseOperations.execute_sql_flush = flush  # type: ignore[method-assign]
+    operations.execute_sql_flush = flush  # type: ignore[method-assign]
 
 
 @pytest.fixture(scope="session")

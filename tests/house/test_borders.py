@@ -62,3 +62,11 @@ def test_no_file_holds_a_path_of_one_machine() -> None:
     offenders = [f"{where} {match.group()}" for where, match in places(MACHINE_PATH)]
     offenders += [f"{where} {match.group()}" for where, match in places(TEMPORARY_PATH, under=source)]
     assert not offenders, "Nobody else has these:\n" + "\n".join(offenders)
+
+
+def test_nothing_leans_on_papers_outside_the_project() -> None:
+    outside = re.compile(
+        r"\b" + "sha" + r"red/|\b(" + "|".join(("DES" + "IGN", "STA" + "CK", "ANCH" + "ORS")) + r")\.md\b"
+    )
+    offenders = [f"{where} {match.group()}" for where, match in places(outside)]
+    assert not offenders, "A reader of the project does not have these:\n" + "\n".join(offenders)

@@ -19,7 +19,7 @@ from runningfit.workshop.pieces.lots import (
 )
 from runningfit.workshop.records.services import open_job
 from runningfit.workshop.records.taking_back import standing, take_back
-from runningfit.workshop.records.writing import Hand
+from runningfit.workshop.records.writing import Hand, write
 
 pytestmark = pytest.mark.django_db
 ANN = Hand(who="Ann")
@@ -33,7 +33,9 @@ def job() -> Job:
 
 @pytest.fixture
 def lot(job: Job) -> Lot:
-    facts = LotFacts(count=9, kind="hex_bolt", end_a=("5/16-24 UNF",), length_mm=34.925, length_nominal="1 3/8 in")
+    facts = LotFacts(
+        count=9, kind="hex_bolt", end_a=("5/16-24 UNF",), length_mm=34.925, length_nominal="1 3/8 in"
+    )
     return keep_lot(job=job, facts=facts, hand=ANN)
 
 
@@ -122,7 +124,9 @@ def test_taking_back_is_refused_with_the_name_of_what_depends_on_it(lot: Lot) ->
     later = standing(kept)
     assert later is not None
     assert later.summary == "split 2 off lot 1 as lot 2"
-    with pytest.raises(Conflict, match="'split 2 off lot 1 as lot 2' .Ann, .* depends on it. Take that back first"):
+    with pytest.raises(
+        Conflict, match="'split 2 off lot 1 as lot 2' .Ann, .* depends on it. Take that back first"
+    ):
         take_back(record=kept, hand=BEN)
     take_back(record=Record.objects.get(verb="split_lot"), hand=BEN)
     assert standing(kept) is None
@@ -135,7 +139,28 @@ def test_a_change_is_taken_back_to_what_it_was(lot: Lot) -> None:
     take_back(record=last_record(), hand=BEN)
     lot.refresh_from_db()
     assert (lot.finish_look, lot.length_mm, lot.length_nominal) == ("unknown", 34.925, "1 3/8 in")
-    assert lot.words.startswith("1 hex bolt 5/16-24 unf x 1 3/8 in")
+    assert lot.words.startswith("lot 1 hex bolt 5/16-24 unf 1 3/8 in")
+
+
+def test_what_somebody_else_changed_meanwhile_is_not_written_over_unseen(lot: Lot) -> None:
+    shown_at = last_record().pk
+    change_lot(lot=lot, hand=BEN, finish_look="black")
+    late = Hand(who="Ann", seen=shown_at)
+    with pytest.raises(Conflict, match="Ben changed the finish look of lot 1 on .*, while you were at it"):
+        change_lot(lot=lot, hand=late, finish_look="yellow")
+    change_lot(lot=lot, hand=late, condition="rusty")
+    lot.refresh_from_db()
+    assert (lot.finish_look, lot.condition) == ("black", "rusty")
+
+
+def test_a_row_read_before_somebody_else_changed_it_is_not_stored_again(lot: Lot) -> None:
+    stale = Lot.objects.get(pk=lot.pk)
+    change_lot(lot=lot, hand=BEN, finish_look="black")
+    with (
+        pytest.raises(Conflict, match="Ben changed the finish look of lot 1"),
+        write(verb="test", summary="test", hand=ANN) as entry,
+    ):
+        entry.change(stale, finish_look="yellow")
 
 
 def test_taking_back_needs_a_reason_and_works_once(lot: Lot) -> None:

@@ -18,6 +18,7 @@ def hand(request: HttpRequest, why: str = "") -> Hand:
         who=request.session.get("who") or "not said",
         why=why or request.POST.get("why", ""),
         token=request.POST.get("once") or None,
+        seen=int(seen) if (seen := request.POST.get("seen", "")).isdecimal() else None,
     )
 
 

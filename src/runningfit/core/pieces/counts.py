@@ -11,7 +11,9 @@ LARGEST_COUNT = 100_000
 
 _AFTER = r"(?:off|x|×|pcs?|pieces?|pces|nos?|ea|each|stk|st|stück|stueck|pièces?|stuks?)"
 _BEFORE = r"(?:x|×|qty|quantity|no|nr|about|ca)"
-_COUNT = re.compile(rf"(?:{_BEFORE}\.?[\s:]*)?(?P<number>\d{{1,9}})(?:[.,]0{1,2})?\s*(?:{_AFTER}\.?)?", re.IGNORECASE)
+_COUNT = re.compile(
+    rf"(?:{_BEFORE}\.?[\s:]*)?(?P<number>\d{{1,9}})(?:[.,]0{{1,2}})?\s*(?:{_AFTER}\.?)?", re.IGNORECASE
+)
 _DOZEN = re.compile(r"\bdoz\b\.?", re.IGNORECASE)
 _SIGNED = re.compile(r"[-−–]\s*\d")
 _FRACTIONAL = re.compile(r"\d+\s*[.,]\s*\d+|\d+\s*/\s*\d+|½|¼|¾")
@@ -59,12 +61,16 @@ def read_count(text: str) -> Count | CountUnknown:
     number = int(match["number"]) if match else None
     if number is not None:
         if number > LARGEST_COUNT:
-            return CountUnknown(typed, f"a count is at most {LARGEST_COUNT:,}", "Look whether a figure slipped.")
+            return CountUnknown(
+                typed, f"a count is at most {LARGEST_COUNT:,}", "Look whether a figure slipped."
+            )
         if number == 0:
             return CountUnknown(typed, "a lot has at least one piece", "Count them, or leave the row out.")
         return Count(number, doubt)
     if _SIGNED.match(plain):
         return CountUnknown(typed, "a count cannot be negative", "Count them again.")
     if _FRACTIONAL.search(plain):
-        return CountUnknown(typed, "a count is a whole number", "Count whole pieces; note broken ones as defects.")
+        return CountUnknown(
+            typed, "a count is a whole number", "Count whole pieces; note broken ones as defects."
+        )
     return CountUnknown(typed, "this is no number of pieces", "Count them.")

@@ -1,37 +1,39 @@
-"""A line about a lot, taken apart: which words tell the count, the kind, the thread, the length, the finish."""
+"""A line about a lot, taken apart into the words that tell its count, kind, thread, length and finish."""
 
 from __future__ import annotations
 
 import re
 from dataclasses import dataclass
 
-from runningfit.core.errors import InvalidInput
 from runningfit.core.pieces.condition import read_condition
-from runningfit.core.pieces.designations import read_ends
+from runningfit.core.pieces.faults import counted_faults
 from runningfit.core.pieces.finishes import FinishLook, read_finish
-from runningfit.core.pieces.kinds import KindUnknown, read_kind
+from runningfit.core.pieces.kinds import Kind, KindUnknown, read_kind
+from runningfit.core.pieces.size_and_length import dashed, reads_as_thread
 from runningfit.core.units.spoken import in_figures, plain_signs
 
 LONGEST_LINE = 1_000
 
 # Stands where words were taken out, so that the words on either side of them are not read together.
 _CUT = "|"
-_FRACTION = r"(?:\d{1,2}[ -]+)?\d{1,2}\s?/\s?\d{1,2}"
+_FRACTION = r"(?:\d{1,2}[ -]+)?\d{1,2}\s?/\s?\d{1,2}(?!\d)"
 _SERIES = r"(?:UNC|UNF|UNEF|BSW|BSF|CEI|BSC|BSPP|BSPT|BSP|NPTF?|Whit(?:worth)?|W|cycle)\b\.?"
 _INCH_MARK = r"(?:\s?\"|\s?in\b\.?|\s?inch(?:es)?\b)?"
 _THREAD_FORMS = (
     r"M\s?\d{1,2}(?:[.,]\d)?(?:\s?[x*]\s?[0-3](?:[.,]\d{1,3})?(?![\d.,/]))?(?:\s+fine\b)?",
     r"(?:No\.?\s?)?\d{1,2}\s?B\.?A\b\.?|B\.?A\.?\s?\d{1,2}\b",
     rf"[GR][pc]?\s?{_FRACTION}(?:\s?[AB]\b)?",
-    rf"{_FRACTION}{_INCH_MARK}\s?(?:-|x|\s)?\s?\d{{1,2}}(?:\s?/\s?\d{{1,2}})?(?:\s?tpi)?\s?(?:{_SERIES})?(?![\d/.,])",
+    rf"{_FRACTION}{_INCH_MARK}\s?(?:-|x|\s)?\s?\d{{1,2}}(?:\s?/\s?\d{{1,2}})?(?:\s?tpi)?\s?(?:{_SERIES})?(?![\d/]|[.,]\d)",
     rf"{_FRACTION}{_INCH_MARK}\s?{_SERIES}(?:\s?/\s?{_FRACTION}{_INCH_MARK}\s?{_SERIES})?",
     rf"(?:#|No\.?\s?)\s?\d{{1,2}}\s?-?\s?\d{{2}}(?:\s?{_SERIES})?|\d{{1,2}}-\d{{2}}(?:\s?{_SERIES})?",
     rf"\d\s?\"?\s?-?\s?(?:\d{{1,2}}\s?)?{_SERIES}",
 )
 _THREAD = re.compile(rf"(?<![\w./])(?:{'|'.join(_THREAD_FORMS)})\s?\??", re.IGNORECASE)
-_BARE_SIZE = re.compile(rf"(?<![\w./-]){_FRACTION}(?![\w/.])\s?\"?")
+_BARE_SIZE = re.compile(rf"(?<![\w./-]){_FRACTION}(?![\w/.]){_INCH_MARK}", re.IGNORECASE)
 _UNIT = r"(?:\s?(?:mm|cm|in|ins|inch|inches|thou)\b\.?|\s?\")"
-_LENGTH_FORMS = rf"{_FRACTION}{_UNIT}?|(?:\d+(?:[.,]\d+)?|[.,]\d+){_UNIT}?"
+_LENGTH_FORMS = (
+    rf"\d{{1,2}}[.,]\d{{1,2}}/\d{{1,2}}{_UNIT}?|{_FRACTION}{_UNIT}?|(?:\d+(?:[.,]\d+)?|[.,]\d+){_UNIT}?"
+)
 _BY_LENGTH = re.compile(
     rf"(?:(?<=[\s\d\"|])(?:x|by|\*)|{re.escape(_CUT)}\s*-)\s*(?P<length>{_LENGTH_FORMS})(?:\s+long\b)?(?![\w/])",
     re.IGNORECASE,
@@ -39,25 +41,51 @@ _BY_LENGTH = re.compile(
 _LONG = re.compile(rf"(?<![\w./])(?P<length>{_LENGTH_FORMS})\s+(?:long|lg|u/h|under head)\b", re.IGNORECASE)
 _WITH_UNIT = re.compile(rf"(?<![\w./-])(?P<length>{_FRACTION}{_UNIT}|(?:\d*[.,])?\d+{_UNIT})", re.IGNORECASE)
 _PLAIN_LENGTH = re.compile(rf"(?<![\w./-])(?P<length>{_FRACTION}|\d*[.,]\d+)(?![\w/])")
-_COUNT_FIRST = re.compile(r"\s*(?P<count>[-−]?\d+(?:[.,]\d+)?)\s*(?:off\b|x(?=\s)|pcs?\b|pieces\b|no\.)?\s*(?:of\b)?", re.IGNORECASE)
+_COUNT_FIRST = re.compile(
+    r"\s*(?P<count>[-−]?\d+(?:[.,]\d+)?)\s*(?:off\b|x(?=\s)|pcs?\b|pieces\b|no\.)?\s*(?:of\b)?", re.IGNORECASE
+)
+_COUNT_WITH_WORD = re.compile(
+    r"(?:\b[x*]\s*)?(?<![\w./-])(?P<count>\d+)\s?(?:off|pcs|pieces|of them)\b"
+    r"|\((?P<bracketed>\d+)(?:\s?off)?\)",
+    re.IGNORECASE,
+)
+_COUNT_BEFORE_KIND = re.compile(
+    r"(?:^|[,;:|])\s*(?P<count>\d{1,5})\s*(?:off\s*|x\s*|pcs\s*)?(?=\|)", re.IGNORECASE
+)
 _COUNT_ELSEWHERE = re.compile(
-    r"(?<![\w./-])(?P<count>\d+)\s?(?:off|pcs|pieces|x)\b|\b(?:qty|x)\s?(?P<last>\d+)\s*(?=$|[|,;])", re.IGNORECASE
+    r"(?<![\w./-])(?P<count>\d+)\s?x\b|\b(?:qty|x)\s?(?P<last>\d+)\s*(?=$|[|,;])",
+    re.IGNORECASE,
 )
 _SOME = re.compile(r"\s*(?P<count>some|several|a few|few|many|lots of)\b(?:\s+of\b)?", re.IGNORECASE)
-_COUNTED_FAULT = re.compile(r"\b(?:\d+|one|all)\s+(?:with|are|is|has|have|of them)\b[^,;|]*", re.IGNORECASE)
+_COUNTED_FAULT = re.compile(
+    r"\b(?:\d+|one|all)\s+(?:(?P<having>with|has|have)|are|is|of them)\b[^,;|]*", re.IGNORECASE
+)
 _SEPARATORS = re.compile(r"[,;|]")
 _HALF = re.compile(r"(?<!\ba )(?<!\ban )\b(half|quarter)\b(?!\s+a?\s*doz)", re.IGNORECASE)
 _INCH_AND = re.compile(r"\b(?:an?\s+)?(?:inch|in)\s+and\s+(\d+/\d+)(?:\s+(?:in|inch)\b)?", re.IGNORECASE)
 _INCHES_AND = re.compile(r"\b(\d+)\s+(?:inch(?:es)?|in)\s+and\s+(\d+/\d+)", re.IGNORECASE)
 _WHOLE_AND = re.compile(r"\b(\d+)\s+and\s+(\d+/\d+)\b")
-_OF_AN_INCH = re.compile(r"(\d/\d{1,2})\s+of\s+an?\s+inch\b", re.IGNORECASE)
+_OF_AN_INCH = re.compile(r"(\d/\d{1,2})\s+(?:of\s+)?an?\s+inch\b", re.IGNORECASE)
 _METRIC_SAID = re.compile(r"\b(?:em|m)\s+(\d{1,2})\b", re.IGNORECASE)
 _BA_SAID = re.compile(r"\b(\d{1,2})\s+b\s+a\b", re.IGNORECASE)
 _LETTERS_SAID = re.compile(r"\b(u\s?n\s?[cf]|b\s?s\s?[wfp]|c\s?e\s?i|n\s?p\s?t)\b", re.IGNORECASE)
+# Words before the name of a kind that belong to it without making another kind of it.
+_ADJECTIVES = frozenset(
+    {
+        "hex", "hexagon", "hexagonal", "hardened", "plain", "flat", "square", "drain", "taper", "throw",
+        "pivot", "dowel", "core", "cup", "welch", "rod", "ring", "slotted", "cheese", "countersunk", "csk",
+        "round", "pan", "raised", "split", "thick", "thin", "half", "full", "deep", "lock", "self-locking",
+        "castle", "castellated", "wing", "big-end", "main", "waisted", "shouldered", "distance", "head",
+        "headed", "copper", "brass", "steel", "stainless", "bronze", "alloy", "fibre", "fiber",
+    }
+)  # fmt: skip
+_SOUND = frozenset({"ok", "good", "used", "as new", "new"})
 _LONGEST_KIND = 4
 _LONGEST_FINISH = 3
 _WORD = re.compile(r"[^\s,;|]+")
-_FILLER = re.compile(r"(?:of|the|a|an|and|in|into|from|with|x|by|off|size|thread|threads|-|–|\.|:)*", re.IGNORECASE)
+_FILLER = re.compile(
+    r"(?:of|the|a|an|and|in|into|from|with|x|by|off|size|thread|threads|-|–|\.|:)*", re.IGNORECASE
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,47 +126,26 @@ def take_apart(text: str) -> LineParts:
     faults = _faults(line)
     counted = _count(faults.rest)
     kind = _kind(counted.rest)
-    size, length, rest = _size_and_length(kind.rest, counted.part)
-    late = _Taken("", rest)
-    if not counted.part:
-        late = _search(_COUNT_ELSEWHERE, rest)
+    said = _Taken("", kind.rest)
+    for pattern in () if counted.part else (_COUNT_WITH_WORD, _COUNT_BEFORE_KIND):
+        said = said if said.part else _search(pattern, kind.rest)
+    count = counted.part or said.part
+    size, length, rest = _size_and_length(said.rest, count)
+    late = _Taken("", rest) if count else _search(_COUNT_ELSEWHERE, rest)
     finish = _finish(late.rest)
     left = [phrase.strip(" .:-") for phrase in _SEPARATORS.split(finish.rest)]
     states = [phrase for phrase in left if phrase and _is_condition(phrase)]
     others = [phrase for phrase in left if phrase not in states and not _is_filler(phrase)]
     finishing = finish.part or _finish_in(kind.part)
     return LineParts(
-        counted.part or late.part,
+        count or late.part,
         kind.part,
-        size,
+        dashed(size),
         length,
         finishing,
         ", ".join([part for part in (faults.part, *states) if part]),
         tuple(others),
     )
-
-
-def split_size_and_length(text: str) -> tuple[str, str]:
-    """Part a size from the length that may be written behind it: M8 x 35, 5/16-24 x 1 3/8.
-
-    Parameters
-    ----------
-    text : str
-        A thread, alone or with a length.
-
-    Returns
-    -------
-    tuple of str, str
-        The size and the length; the latter empty where there is none.
-    """
-    if _reads_as_thread(text):
-        return text, ""
-    found = list(re.finditer(r"(?:\s|(?<=[\d\"a-z]))(?:x|×|\*|by)\s*(?=[\d.,])", text, re.IGNORECASE))
-    for match in reversed(found):
-        size, length = text[: match.start()].strip(), text[match.end() :].strip()
-        if size and length and _reads_as_thread(size):
-            return size, length
-    return text, ""
 
 
 def written_out(text: str) -> str:
@@ -178,7 +185,7 @@ def _faults(line: str) -> _Taken:
     rest: list[str] = []
     for at, phrase in enumerate(_SEPARATORS.split(line)):
         match = _COUNTED_FAULT.search(phrase)
-        if match is not None and match.start() > 0 and read_condition(match[0], None).defects:
+        if match is not None and match.start() > 0 and (match["having"] or counted_faults(match[0])):
             parts.append(match[0].strip())
             phrase = f"{phrase[: match.start()]} {_CUT} {phrase[match.end() :]}"
         elif at > 0 and re.match(r"\s*\d+\s+[a-z]", phrase) and _is_counted_fault(phrase):
@@ -189,9 +196,8 @@ def _faults(line: str) -> _Taken:
 
 
 def _is_counted_fault(phrase: str) -> bool:
-    defects = read_condition(phrase.strip(), None).defects
     words = " ".join(re.sub(r"\d+", " ", phrase).split())
-    return any(defect.count is not None for defect in defects) and isinstance(read_kind(words), KindUnknown)
+    return bool(counted_faults(phrase)) and isinstance(read_kind(words), KindUnknown)
 
 
 def _count(line: str) -> _Taken:
@@ -208,23 +214,39 @@ def _count(line: str) -> _Taken:
     # "1 1/8-12 ring nut" is a thread of 1 1/8, "1 1/4-20 bolt" one bolt: what is a standard thread decides.
     if with_it and with_it.end() > match.end("count") + 1 and re.match(r"\s+\d{1,2}/", rest):
         whole = with_it[0].strip()
-        if _reads_as_thread(whole) and not (without and _reads_as_thread(without[0].strip())):
+        if reads_as_thread(whole) and not (without and reads_as_thread(without[0].strip())):
             return _Taken("", line)
     return _Taken(match["count"], f"{_CUT} {line[match.end() :]}")
 
 
 def _kind(line: str) -> _Taken:
+    """The first word that names a kind, any before `other`, with the words before it that belong to it."""
     words = list(_WORD.finditer(line))
-    for length in range(_LONGEST_KIND, 0, -1):
-        for first in range(len(words) - length + 1):
-            span = words[first : first + length]
-            phrase = line[span[0].start() : span[-1].end()]
-            if _SEPARATORS.search(phrase) or any(character.isdigit() for character in phrase):
-                continue
-            if not isinstance(read_kind(phrase), KindUnknown):
-                rest = f"{line[: span[0].start()]} {_CUT} {line[span[-1].end() :]}"
-                return _Taken(phrase, rest)
-    return _Taken("", line)
+    named = [at for at, word in enumerate(words) if _names_kind(word[0])]
+    if not named:
+        return _Taken("", line)
+    last = next((at for at in named if read_kind(words[at][0]) is not Kind.OTHER), named[0])
+    while last + 1 in named and not _SEPARATORS.search(line[words[last].end() : words[last + 1].start()]):
+        last += 1
+    first = last
+    while first > 0 and last - first < _LONGEST_KIND - 1:
+        before = words[first - 1]
+        phrase = line[before.start() : words[last].end()]
+        if _SEPARATORS.search(phrase) or not (
+            before[0].lower() in _ADJECTIVES or _changes_kind(before[0], words[last][0])
+        ):
+            break
+        first -= 1
+    start, end = words[first].start(), words[last].end()
+    return _Taken(line[start:end], f"{line[:start]} {_CUT} {line[end:]}")
+
+
+def _names_kind(word: str) -> bool:
+    return word.isalpha() and not _is_finish(word) and isinstance(read_kind(word), Kind)
+
+
+def _changes_kind(before: str, noun: str) -> bool:
+    return not any(letter.isdigit() for letter in before) and read_kind(f"{before} {noun}") != read_kind(noun)
 
 
 def _size_and_length(line: str, count: str) -> tuple[str, str, str]:
@@ -249,7 +271,7 @@ def _thread(line: str) -> tuple[str, str]:
     at = 0
     while match := _THREAD.search(line, at):
         for text in _shortened(match[0]):
-            if _reads_as_thread(text):
+            if reads_as_thread(text):
                 end = match.start() + len(text)
                 return text.strip(), f"{line[: match.start()]} {_CUT} {line[end:]}"
         looks = looks or match
@@ -266,18 +288,6 @@ def _shortened(text: str) -> list[str]:
     """The text whole, then without its last number: 5/16 x 1 is a size and a length, M8 x 35 as well."""
     shorter = re.sub(r"\s?[x*\s]\s?[\d.,]+\s*$", "", text)
     return [text] if shorter == text else [text, shorter]
-
-
-def _reads_as_thread(text: str) -> bool:
-    try:
-        return any(reading.candidates for reading in read_ends(_dashed(text), threaded=True))
-    except InvalidInput:
-        return False
-
-
-def _dashed(text: str) -> str:
-    """Dictation leaves a space between size and pitch."""
-    return re.sub(r"(/\d{1,2})\s+(\d{1,2})(?![/\d])", r"\1-\2", text)
 
 
 def _finish(line: str) -> _Taken:
@@ -312,7 +322,10 @@ def _finish_in(kind: str) -> str:
 
 
 def _is_condition(phrase: str) -> bool:
-    return phrase.lower() in {"ok", "good", "used", "as new", "new"} or bool(read_condition(phrase, None).defects)
+    return phrase.lower() in _SOUND or any(
+        defect.count is None or defect in counted_faults(phrase)
+        for defect in read_condition(phrase, None).defects
+    )
 
 
 def _is_filler(phrase: str) -> bool:

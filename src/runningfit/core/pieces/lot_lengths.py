@@ -4,22 +4,27 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 
 from runningfit.core.errors import InvalidInput
-from runningfit.core.pieces.kinds import Kind, LengthBasis
+from runningfit.core.pieces.kinds import Kind
 from runningfit.core.pieces.understood import Meaning, Problem, Question
 from runningfit.core.units import Length, LengthQuestion, LengthUnit, nominal_length, read_length
 
-# Common practice, no source: no fastener of an engine is 13 inches long or more, few are longer than 6 inches,
-# and none is shorter than 3 mm.
+# Common practice, no source: no fastener of an engine is 13 inches long or more, few are longer than
+# 6 inches, and none is shorter than 3 mm.
 _NEVER_INCHES_FROM = 13.0
 _SELDOM_INCHES_ABOVE = 6.0
 _NEVER_MM_BELOW = 3.0
 _VARIOUS = re.compile(
-    r"\b(?:various|varied|vary|varies|mixed|mix|misc|miscellaneous|assorted|all sorts|sundry|diverse|versch\w*|divers)\b",
+    r"\b(?:various|varied|var(?:y|ies)|mix(?:ed)?|misc\w*|assorted|all sorts|sundry|diverse?|versch\w*)\b",
     re.IGNORECASE,
 )
 _NOTHING = re.compile(r"[-–—/.\s]*|n/?a|none|nil", re.IGNORECASE)
+_KINDS_THAT_NEED_A_LENGTH = frozenset(
+    {Kind.HEX_BOLT, Kind.SETSCREW, Kind.STUD, Kind.SLOTTED_SCREW, Kind.GRUB_SCREW, Kind.PIN, Kind.SPACER}
+)
+_METRIC = re.compile(r"\s*m\s?\d|.*mm\s*$", re.IGNORECASE)
 _BARE = re.compile(r"\d+(?:[.,]\d+)?|[.,]\d+")
 
 
@@ -33,6 +38,7 @@ class LotLength:
     questions: tuple[Question, ...] = ()
 
 
+@lru_cache(maxsize=2048)
 def read_lot_length(
     text: str,
     *,
@@ -62,7 +68,9 @@ def read_lot_length(
     if _NOTHING.fullmatch(typed):
         return _none_given(kind)
     if _VARIOUS.search(typed):
-        problem = Problem(Meaning.LENGTH, "the lengths differ", typed, "Measure each and sort them by length.")
+        problem = Problem(
+            Meaning.LENGTH, "the lengths differ", typed, "Measure each and sort them by length."
+        )
         return LotLength(None, None, (problem,))
     doubt = typed.endswith("?")
     plain = typed.rstrip("? ")
@@ -77,9 +85,7 @@ def read_lot_length(
     try:
         reading = read_length(plain, default_unit=unit)
     except InvalidInput as error:
-        problem = Problem(
-            Meaning.LENGTH, f"'{typed}' cannot be read: it needs {error.needs}", "", error.remedy or "Measure one."
-        )
+        problem = Problem(Meaning.LENGTH, "this is no length", typed, error.remedy or "Measure one.")
         return LotLength(None, None, (problem,))
     if isinstance(reading, LengthQuestion):
         return _asked(reading)
@@ -88,45 +94,24 @@ def read_lot_length(
     return LotLength(reading.mm, _nominal(reading, thread_unit), (), tuple(questions))
 
 
-def length_unit_of(candidates: tuple[str, ...], size_said: str | None) -> LengthUnit | None:
-    """The unit in which the lengths of fasteners with such a thread or size are given.
+def length_unit_of(sizes: tuple[str, ...]) -> LengthUnit | None:
+    """The unit in which the lengths of fasteners of such a size are given.
 
     Parameters
     ----------
-    candidates : tuple of str
-        The threads it can be.
-    size_said : str or None
-        The bare size it fits, where it has no thread.
+    sizes : tuple of str
+        The threads it can be, or the size it fits, or a size that could not be read.
 
     Returns
     -------
     LengthUnit or None
-        Millimetres for metric threads, inches for all others, BA included (common practice, no source);
+        Millimetres for metric threads, inches for all others, B.A. included (common practice, no source);
         None if nothing is known.
     """
-    names = candidates or ((size_said,) if size_said else ())
-    if not names:
+    metric = [_METRIC.match(size) is not None for size in sizes]
+    if not metric or (any(metric) and not all(metric)):
         return None
-    metric = [name.upper().startswith("M") or name.lower().endswith("mm") for name in names]
-    if all(metric):
-        return LengthUnit.MM
-    return None if any(metric) else LengthUnit.INCH
-
-
-def basis_of(kind: Kind | None) -> LengthBasis | None:
-    """From where to where the length of that kind is measured.
-
-    Parameters
-    ----------
-    kind : Kind or None
-        What the pieces are, if understood.
-
-    Returns
-    -------
-    LengthBasis or None
-        None where the kind is unknown or has no length of its own.
-    """
-    return kind.length_basis if kind is not None else None
+    return LengthUnit.MM if all(metric) else LengthUnit.INCH
 
 
 def _is_open(bare: float, unit: LengthUnit, column_unit: LengthUnit | None) -> bool:
@@ -141,7 +126,10 @@ def _is_open(bare: float, unit: LengthUnit, column_unit: LengthUnit | None) -> b
 def _asked(reading: LengthQuestion) -> LotLength:
     readings = tuple(f"{one.said} ({one.mm:.3f} mm)" for one in reading.readings)
     problem = Problem(
-        Meaning.LENGTH, f"it can be read as {' or as '.join(readings)}", reading.typed, "Say which, or measure one."
+        Meaning.LENGTH,
+        f"it can be read as {' or as '.join(readings)}",
+        reading.typed,
+        "Say which, or measure one.",
     )
     return LotLength(None, None, (problem,), (Question(Meaning.LENGTH, reading.question, readings),))
 
@@ -156,8 +144,3 @@ def _none_given(kind: Kind | None) -> LotLength:
     if kind in _KINDS_THAT_NEED_A_LENGTH:
         return LotLength(None, None, (Problem(Meaning.LENGTH, "no length is given", "", "Measure one."),))
     return LotLength(None, None)
-
-
-_KINDS_THAT_NEED_A_LENGTH = frozenset(
-    {Kind.HEX_BOLT, Kind.SETSCREW, Kind.STUD, Kind.SLOTTED_SCREW, Kind.GRUB_SCREW, Kind.PIN, Kind.SPACER}
-)

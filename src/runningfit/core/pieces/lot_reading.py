@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
+from functools import lru_cache
 
-from runningfit.core.pieces.condition import Defect, read_condition
+from runningfit.core.pieces.condition import read_condition
 from runningfit.core.pieces.counts import Count, read_count
+from runningfit.core.pieces.faults import counted_faults
 from runningfit.core.pieces.finishes import FinishLook, FinishReading, read_finish
 from runningfit.core.pieces.kinds import Kind, KindUnknown, is_pressed_plug, read_kind
-from runningfit.core.pieces.lot_lengths import basis_of, length_unit_of, read_lot_length
+from runningfit.core.pieces.lot_lengths import length_unit_of, read_lot_length
 from runningfit.core.pieces.lot_threads import ThreadText, read_threads
 from runningfit.core.pieces.understood import Meaning, Problem, Question, Typed, UnderstoodLot
 from runningfit.core.units import LengthUnit
 
-_UNSORTED = re.compile(r"\b(?:mixed|assorted|various|misc|miscellaneous|sundry|odd)\b", re.IGNORECASE)
+# A list says the same few words on every row.
+_condition = lru_cache(maxsize=2048)(read_condition)
+_finish_reading = lru_cache(maxsize=512)(read_finish)
+_kind_reading = lru_cache(maxsize=512)(read_kind)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,29 +79,39 @@ def understand_lot(text: LotText, before: ReadBefore) -> UnderstoodLot:
     questions.extend(threads.questions)
 
     candidates = tuple(name for end in threads.ends for name in end.candidates)
-    thread_unit = length_unit_of(candidates, threads.size_said) or text.default_unit
+    names = candidates or ((threads.size_said or text.size,) if threads.size_said or text.size else ())
+    thread_unit = length_unit_of(names) or text.default_unit
     length = read_lot_length(text.length, kind=kind, column_unit=text.length_unit, thread_unit=thread_unit)
     problems.extend(_unless_told(length.problems, told, text.length))
     questions.extend(length.questions)
 
     finish = _finish(text.finish, questions)
-    condition = read_condition(text.condition, count)
-    remarked = read_condition(text.remarks, count)
-    defects = _together(condition.defects, remarked.defects)
+    condition = _condition(text.condition, count)
+    remarked = tuple(defect for defect in counted_faults(text.remarks) if defect not in condition.defects)
     problems.extend(
         Problem(Meaning.CONDITION, what.rstrip("."), "", "Count the good and the bad again.")
-        for what in dict.fromkeys(condition.problems + remarked.problems)
+        for what in condition.problems
+    )
+    problems.extend(
+        Problem(
+            Meaning.REMARKS,
+            f"{defect.count} are said to be {defect.what}, but the lot has {count}",
+            "",
+            "Count the good and the bad again.",
+        )
+        for defect in remarked
+        if defect.count is not None and count is not None and defect.count > count
     )
     return UnderstoodLot(
         kind=kind,
         count=count,
-        defects=defects,
+        defects=condition.defects + remarked,
         ends=threads.ends,
         size_said=threads.size_said,
         size_mm=threads.size_mm,
         length_mm=length.mm,
         length_nominal=length.nominal,
-        length_basis=basis_of(kind),
+        length_basis=kind.length_basis if kind is not None else None,
         finish_look=finish.look,
         finish_process=finish.process,
         condition=condition.condition,
@@ -119,23 +133,20 @@ def _kind(text: str, problems: list[Problem], told: set[Meaning]) -> Kind | None
     typed = text.strip()
     if not typed:
         if Meaning.KIND not in told:
-            problems.append(Problem(Meaning.KIND, "it is not said what they are", "", "Say bolt, stud, nut, washer…"))
+            problems.append(
+                Problem(Meaning.KIND, "it is not said what they are", "", "Say bolt, stud, nut, washer…")
+            )
         return None
-    if _UNSORTED.search(typed):
-        problems.append(
-            Problem(Meaning.KIND, "these are of several kinds", typed, "Sort them first, then one row for each sort.")
-        )
-        return None
-    reading = read_kind(typed)
+    reading = _kind_reading(typed)
     if isinstance(reading, KindUnknown):
-        problems.append(Problem(Meaning.KIND, reading.reason.rstrip("."), reading.text, "Choose one of the kinds."))
+        # A reason with a colon says what to do already.
+        remedy = "" if ":" in reading.reason else "Choose the kind."
+        problems.append(Problem(Meaning.KIND, reading.reason, reading.text, remedy))
         return None
     return reading
 
 
-def _count(
-    text: str, problems: list[Problem], questions: list[Question], told: set[Meaning]
-) -> int | None:
+def _count(text: str, problems: list[Problem], questions: list[Question], told: set[Meaning]) -> int | None:
     reading = read_count(text)
     if isinstance(reading, Count):
         if reading.doubt:
@@ -149,12 +160,8 @@ def _count(
 def _finish(text: str, questions: list[Question]) -> FinishReading:
     if not text.strip():
         return FinishReading(FinishLook.UNKNOWN, None, False, "")
-    reading = read_finish(text)
-    if reading.doubt or reading.note:
+    reading = _finish_reading(text)
+    if reading.doubt or (reading.note and reading.look is FinishLook.UNKNOWN):
         note = reading.note or f"'{text.strip()}' was written with doubt: look again."
         questions.append(Question(Meaning.FINISH, note))
     return reading
-
-
-def _together(first: tuple[Defect, ...], second: tuple[Defect, ...]) -> tuple[Defect, ...]:
-    return first + tuple(defect for defect in second if defect not in first)

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 
 from runningfit.core.errors import InvalidInput
 from runningfit.core.pieces.designations import ThreadReading, read_ends
 from runningfit.core.pieces.kinds import Kind
 from runningfit.core.pieces.understood import End, Meaning, Problem, Question
+from runningfit.core.standards import ThreadSeries, thread
 
 # Kinds that are bought and stored by the size they fit; without one nobody can find the next one.
 _KINDS_WITH_A_SIZE = frozenset(
@@ -23,14 +25,19 @@ _SERIES = {
 }  # fmt: skip
 _SERIES_WORD = re.compile(rf"\b({'|'.join(_SERIES)})\b", re.IGNORECASE)
 _THREADS_PER_INCH = re.compile(
-    r"\b(\d{1,2})\s*-?\s*(?:tpi|t\.p\.i\.?|(?:threads?|turns?)?\s*(?:to|per)\s+(?:the\s+|an\s+)?inch)", re.IGNORECASE
+    r"\b(\d{1,2})\s*-?\s*(?:tpi|t\.p\.i\.?|(?:threads?|turns?)?\s*(?:to|per)\s+(?:the\s+|an\s+)?inch)",
+    re.IGNORECASE,
 )
-_DESIGNATED_TPI = re.compile(r"-(\d{1,2})(?: |$)")
 _HAS_PITCH = re.compile(r"\d\s*[-x×*]\s*\d+(?:[.,]\d+)?\s*(?:tpi)?\s*[a-z]*\s*$", re.IGNORECASE)
+_TWO_PITCHES = re.compile(r"-\s*\d{1,2}\s*/\s*\d{1,2}\s*\??$")
+_UNIFIED = frozenset({ThreadSeries.UNC, ThreadSeries.UNF, ThreadSeries.UNEF})
 _METRIC = re.compile(r"\s*m\s*\d", re.IGNORECASE)
 _PITCH_NUMBER = re.compile(r"\d+(?:[.,]\d+)?")
 # A screw thread never lies outside this many to the inch; other numbers in remarks are something else.
 _TPI_RANGE = range(4, 81)
+
+# A list says the same few threads on every row.
+_ends = lru_cache(maxsize=2048)(read_ends)
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,10 +82,10 @@ def read_threads(text: ThreadText, *, kind: Kind | None, threaded: bool) -> LotT
     if not whole:
         return _no_size(kind, threaded)
     try:
-        readings = read_ends(whole, threaded=threaded)
+        readings = _ends(whole, threaded=threaded)
     except InvalidInput as error:
         problem = Problem(
-            Meaning.SIZE, f"'{error.came}' cannot be read: it needs {error.needs}", "", error.remedy or "Measure it."
+            Meaning.SIZE, "this is no standard thread or size", str(error.came), error.remedy or "Measure it."
         )
         ends = (End((), text.size or whole),) if threaded else ()
         return LotThreads(ends, None, None, (problem,), ())
@@ -114,27 +121,48 @@ def _understood(
     problems: list[Problem] = []
     questions: list[Question] = []
     ends: list[End] = []
+    pitch = _PITCH_NUMBER.fullmatch(text.pitch.strip(" tpiTPI."))
+    hints = f"{pitch[0]} tpi; {text.other_words}" if pitch else text.other_words
     for reading in readings:
         candidates = reading.candidates
         if candidates:
-            hint = f"{text.pitch} {text.other_words}" if not _METRIC.match(candidates[0]) else text.other_words
-            candidates, found = _narrowed(candidates, hint if text.pitch.strip() else text.other_words, reading.typed)
+            candidates, found = _narrowed(candidates, hints, reading.typed)
             problems.extend(found)
             ends.append(End(candidates, reading.typed))
-        if len(candidates) > 1:
-            questions.append(Question(Meaning.SIZE, f"{reading.typed} fits more than one thread: which?", candidates))
         if reading.doubt:
-            questions.append(Question(Meaning.SIZE, f"'{reading.typed}' was written with doubt: measure it.", candidates))
+            questions.append(
+                Question(Meaning.SIZE, f"'{reading.typed}' was written with doubt: measure it.", candidates)
+            )
         elif reading.note and len(candidates) == 1:
             questions.append(Question(Meaning.SIZE, reading.note, candidates))
+    if len(ends) == 2 and _TWO_PITCHES.search(whole):
+        ends = _of_one_system(ends[0], ends[1])
+    questions[:0] = [
+        Question(Meaning.SIZE, f"{end.typed} fits more than one thread: which?", end.candidates)
+        for end in ends
+        if len(end.candidates) > 1
+    ]
     if kind is Kind.STUD and len(ends) == 1:
         ends = ends * 2
         questions.append(
-            Question(Meaning.SIZE, f"One thread is given, so both ends were read as {whole}: look at the other end.")
+            Question(
+                Meaning.SIZE,
+                f"One thread is given, so both ends were read as {whole}: look at the other end.",
+            )
         )
     said = next((reading.size_said for reading in readings if reading.size_said), None)
     size_mm = next((reading.size_mm for reading in readings if reading.size_mm is not None), None)
     return LotThreads(tuple(ends), said, size_mm, tuple(problems), tuple(questions))
+
+
+def _of_one_system(first: End, second: End) -> list[End]:
+    """One size with two pitches is meant in one system: 24 is Unified at 5/16, so 18 is no Whitworth."""
+    agreed: list[End] = []
+    for end, other in ((first, second), (second, first)):
+        unified = tuple(one for one in end.candidates if thread(one).series in _UNIFIED)
+        settled = unified and all(thread(one).series in _UNIFIED for one in other.candidates)
+        agreed.append(End(unified, end.typed) if settled else end)
+    return agreed
 
 
 def _narrowed(candidates: tuple[str, ...], hints: str, typed: str) -> tuple[tuple[str, ...], list[Problem]]:
@@ -143,15 +171,15 @@ def _narrowed(candidates: tuple[str, ...], hints: str, typed: str) -> tuple[tupl
     pitches = {int(match[1]) for match in _THREADS_PER_INCH.finditer(hints)} & set(_TPI_RANGE)
     if len(pitches) == 1:
         pitch = pitches.pop()
-        agreeing = tuple(one for one in candidates if threads_per_inch(one) == pitch)
+        agreeing = tuple(one for one in candidates if thread(one).tpi == pitch)
         if agreeing:
             candidates = agreeing
-        elif any(threads_per_inch(one) is not None for one in candidates):
+        elif any(thread(one).tpi is not None for one in candidates):
             problems.append(_contradiction(typed, f"{pitch} threads to the inch"))
     series = {_SERIES[match[1].lower()] for match in _SERIES_WORD.finditer(hints)}
     if len(series) == 1:
         name = series.pop()
-        agreeing = tuple(one for one in candidates if series_of(one) == name)
+        agreeing = tuple(one for one in candidates if thread(one).series == name)
         if agreeing:
             candidates = agreeing
         elif len(candidates) > 1 and name not in {"G", "R"}:
@@ -161,40 +189,3 @@ def _narrowed(candidates: tuple[str, ...], hints: str, typed: str) -> tuple[tupl
 
 def _contradiction(typed: str, hint: str) -> Problem:
     return Problem(Meaning.SIZE, f"'{typed}' and '{hint}' contradict each other", "", "Gauge the thread.")
-
-
-def threads_per_inch(designation: str) -> int | None:
-    """The threads per inch that a designation tells, or None.
-
-    Parameters
-    ----------
-    designation : str
-        Such as ``5/16-24 UNF``.
-
-    Returns
-    -------
-    int or None
-        Such as 24; None for metric, BA and parallel pipe threads.
-    """
-    match = _DESIGNATED_TPI.search(designation)
-    return int(match[1]) if match else None
-
-
-def series_of(designation: str) -> str:
-    """The series that a designation names.
-
-    Parameters
-    ----------
-    designation : str
-        In the one form, such as ``5/16-24 UNF``, ``M8x1.25``, ``2BA``, ``G1/4``.
-
-    Returns
-    -------
-    str
-        Such as ``UNF``, ``M``, ``BA``, ``G``.
-    """
-    if designation.endswith("BA"):
-        return "BA"
-    if designation[:1] in {"M", "G", "R"}:
-        return designation[0]
-    return designation.rpartition(" ")[2]

@@ -29,7 +29,6 @@ class Meaning(StrEnum):
     ACROSS_FLATS = "across_flats"
     TORQUE = "torque"
     DESCRIPTION = "description"
-    TABLE = "table"
 
 
 class Typed(NamedTuple):
@@ -41,7 +40,7 @@ class Typed(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class End:
-    """One threaded end: every standard thread it can be, and what was typed; no candidates means unreadable."""
+    """One threaded end: every standard thread it can be, and what was typed; without any it is unreadable."""
 
     candidates: tuple[str, ...]
     typed: str
@@ -66,7 +65,7 @@ class Problem:
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """Something to look at: how a value was read where that is not certain, or the readings to choose from."""
+    """Something to look at: how a value was read where that is not sure, or the readings to choose from."""
 
     field: Meaning
     question: str
@@ -106,7 +105,9 @@ class UnderstoodRow(UnderstoodLot):
     @classmethod
     def of(cls, row: int, lot: UnderstoodLot) -> Self:
         """The lot as that row of a file."""
-        return cls(row=row, **{field.name: getattr(lot, field.name) for field in dataclasses.fields(UnderstoodLot)})
+        return cls(
+            row=row, **{field.name: getattr(lot, field.name) for field in dataclasses.fields(UnderstoodLot)}
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -118,4 +119,6 @@ class UnderstoodLine(UnderstoodLot):
     @classmethod
     def of(cls, text: str, lot: UnderstoodLot) -> Self:
         """The lot as understood from that line."""
-        return cls(text=text, **{field.name: getattr(lot, field.name) for field in dataclasses.fields(UnderstoodLot)})
+        return cls(
+            text=text, **{field.name: getattr(lot, field.name) for field in dataclasses.fields(UnderstoodLot)}
+        )

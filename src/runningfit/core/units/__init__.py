@@ -6,6 +6,7 @@ from runningfit.core.units.lengths import (
     Length,
     LengthQuestion,
     LengthUnit,
+    inch_fraction,
     read_length,
     read_offset,
 )
@@ -45,6 +46,7 @@ __all__ = [
     "both_units",
     "format_length",
     "in_figures",
+    "inch_fraction",
     "neighbours",
     "nominal_length",
     "plain_signs",

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from fractions import Fraction
 from math import isfinite
 
 from runningfit.core.errors import InvalidInput
@@ -42,8 +41,8 @@ def format_length(mm: float, unit: LengthUnit) -> str:
     if unit is LengthUnit.MM:
         return f"{_trimmed(mm, 3)} mm"
     inches = mm / MM_PER_INCH
-    nearest = Fraction(round(abs(inches) * 64), 64)
-    if abs(abs(inches) - float(nearest)) <= _NEAR_A_64TH_IN and (nearest or not inches):
+    nearest = round(abs(inches) * 64)
+    if abs(abs(inches) - nearest / 64) <= _NEAR_A_64TH_IN and (nearest or not inches):
         sign = "-" if inches < 0 else ""
         return f"{sign}{inch_fraction(nearest)} in"
     return f"{_trimmed(inches, 4)} in"

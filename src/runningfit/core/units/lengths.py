@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from enum import StrEnum
-from fractions import Fraction
+from math import gcd
 from typing import NoReturn
 
 from runningfit.core.errors import InvalidInput
@@ -58,7 +58,8 @@ class LengthQuestion:
 
 _INCH = r"(?:\"|in\b\.?|ins\b\.?|inch\b|inches\b)"
 _UNIT = (
-    rf"(?P<unit>{_INCH}|mm\b|m/m\b|mms\b|millimet(?:re|er)s?\b|mills?\b|millies\b|cms?\b|centimet(?:re|er)s?\b"
+    rf"(?P<unit>{_INCH}|mm\b|m/m\b|mms\b|millimet(?:re|er)s?\b|mills?\b|millies\b|cms?\b"
+    r"|centimet(?:re|er)s?\b"
     r"|thous?\b|mils?\b)\.?"
 )
 _FRACTION = r"(?P<n>[0-9]{1,4})/(?P<d>[0-9]{1,4})"
@@ -89,23 +90,25 @@ def _checked(mm: float, typed: str, unit: LengthUnit, said: str) -> Length:
     return Length(mm, typed, unit, said)
 
 
-def inch_fraction(value: Fraction) -> str:
-    """Write a number of inches as a whole number and a fraction in lowest terms.
+def inch_fraction(sixty_fourths: int) -> str:
+    """Write a number of sixty-fourths of an inch as a whole number and a fraction in lowest terms.
 
     Parameters
     ----------
-    value : Fraction
-        Inches [in], not negative.
+    sixty_fourths : int
+        Length [1/64 in], not negative.
 
     Returns
     -------
     str
         `1 3/8`, `3/8`, `2` or `0`.
     """
-    whole, rest = divmod(value, 1)
+    whole, rest = divmod(sixty_fourths, 64)
     if not rest:
         return str(whole)
-    return f"{whole} {rest}" if whole else str(rest)
+    common = gcd(rest, 64)
+    fraction = f"{rest // common}/{64 // common}"
+    return f"{whole} {fraction}" if whole else fraction
 
 
 def _from_fraction(whole: str | None, n: str, d: str, typed: str) -> Length:
@@ -117,8 +120,9 @@ def _from_fraction(whole: str | None, n: str, d: str, typed: str) -> Length:
         )
     if over == 0 or (whole is not None and over >= under):
         _refuse(typed, f"{n}/{d} cannot follow a whole number: write it again.")
-    inches = int(whole or 0) + Fraction(over, under)
-    return _checked(float(inches * 127) / 5, typed, LengthUnit.INCH, f"{inch_fraction(inches)} in")
+    sixty_fourths = int(whole or 0) * 64 + over * 64 // under
+    mm = sixty_fourths * MM_PER_INCH / 64
+    return _checked(mm, typed, LengthUnit.INCH, f"{inch_fraction(sixty_fourths)} in")
 
 
 def _mm_spoken(unit: str | None) -> bool:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from dataclasses import dataclass
-from fractions import Fraction
 from functools import cache
 from math import isfinite
 
@@ -50,32 +49,33 @@ class _Step:
     plus_mm: float
 
 
-# Upper end of a range of lengths [in], step [in], and how far a piece may be short of it [in].
+# Upper end of a range of lengths [1/64 in], step [1/64 in], and how far a piece may be short of it [in].
 # ASME B18.2.1, length tolerance of hex cap screws of 1/4 to 3/8 in, from memory; nothing over is allowed
 # there. Steps as bolts are stocked: common practice, no source.
 _INCH_RANGES = (
-    (Fraction(1, 2), Fraction(1, 16), 0.03),
-    (Fraction(1), Fraction(1, 8), 0.03),
-    (Fraction(5, 2), Fraction(1, 8), 0.04),
-    (Fraction(4), Fraction(1, 8), 0.06),
-    (Fraction(6), Fraction(1, 4), 0.10),
-    (Fraction(20), Fraction(1, 2), 0.18),
+    (32, 4, 0.03),
+    (64, 8, 0.03),
+    (160, 8, 0.04),
+    (256, 8, 0.06),
+    (384, 16, 0.10),
+    (1280, 32, 0.18),
 )
-_INCH_SHORTEST = Fraction(1, 8)
+_INCH_SHORTEST = 8
 # How far over is still the same length: burrs, plating, a bolt cut in the shop (common practice, no source).
 _INCH_OVER = 1 / 32
 _INCH_OVER_SHORT = 1 / 64
 
 # ISO 888 nominal lengths, the bracketed ones included; from memory.
 _METRIC_LENGTHS = (
-    2, 2.5, 3, 4, 5, 6, 8, 10, 12, 14, 16, 18, 20, 22, 25, 28, 30, 35, 40, 45, 50, 55, 60, 65, 70, 75, 80, 85, 90,
-    95, 100, 105, 110, 115, 120, 125, 130, 140, 150, 160, 170, 180, 190, 200, 220, 240, 260, 280, 300, 320, 340,
-    360, 380, 400, 420, 440, 460, 480, 500,
+    2, 2.5, 3, 4, 5, 6, 8, 10, 12, 14, 16, 18, 20, 22, 25, 28, 30, 35, 40, 45, 50, 55, 60, 65, 70, 75, 80,
+    85, 90, 95, 100, 105, 110, 115, 120, 125, 130, 140, 150, 160, 170, 180, 190, 200, 220, 240, 260, 280, 300,
+    320, 340, 360, 380, 400, 420, 440, 460, 480, 500,
 )  # fmt: skip
-# ISO 4759-1 product grade A, js15: half of IT15 of ISO 286-1, by the upper end of the range [mm]; from memory.
+# ISO 4759-1 product grade A, js15: half of IT15 of ISO 286-1, by the upper end of the range [mm]; from
+# memory.
 _HALF_IT15 = (
-    (3, 0.20), (6, 0.24), (10, 0.29), (18, 0.35), (30, 0.42), (50, 0.50), (80, 0.60), (120, 0.70), (180, 0.80),
-    (250, 0.925), (315, 1.05), (400, 1.15), (500, 1.25),
+    (3, 0.20), (6, 0.24), (10, 0.29), (18, 0.35), (30, 0.42), (50, 0.50), (80, 0.60), (120, 0.70),
+    (180, 0.80), (250, 0.925), (315, 1.05), (400, 1.15), (500, 1.25),
 )  # fmt: skip
 
 
@@ -88,21 +88,17 @@ def _steps(series: LengthUnit) -> tuple[_Step, ...]:
             for mm in _METRIC_LENGTHS
             for half in [next(half for end, half in _HALF_IT15 if mm <= end)]
         )
-    steps, at = [], _INCH_SHORTEST
+    steps: list[_Step] = []
+    reached = _INCH_SHORTEST - _INCH_RANGES[0][1]
     for end, step, short in _INCH_RANGES:
-        over = _INCH_OVER_SHORT if step < Fraction(1, 8) else _INCH_OVER
-        while at <= end:
-            steps.append(
-                _Step(float(at * 127) / 5, f"{inch_fraction(at)} in", short * MM_PER_INCH, over * MM_PER_INCH)
-            )
-            at = at + step if at + step <= end else _next_range(at, end)
+        over = _INCH_OVER_SHORT if step < 8 else _INCH_OVER
+        lengths = range(reached + step, end + 1, step)
+        steps.extend(
+            _Step(at * MM_PER_INCH / 64, f"{inch_fraction(at)} in", short * MM_PER_INCH, over * MM_PER_INCH)
+            for at in lengths
+        )
+        reached = end
     return tuple(steps)
-
-
-def _next_range(at: Fraction, end: Fraction) -> Fraction:
-    """Step over the end of a range by the step of the next one."""
-    following = [step for upper, step, _ in _INCH_RANGES if upper > end]
-    return at + (following[0] if following else Fraction(1))
 
 
 def _nominal(step: _Step, mm: float) -> NominalLength:
@@ -139,10 +135,10 @@ def nominal_length(mm: float, *, series: LengthUnit) -> NominalLength | None:
 
     Notes
     -----
-    Inch: sixteenths to 1/2 in, eighths to 4 in, quarters to 6 in, then halves (as stocked: common practice, no
-    source). A piece may be short by the tolerance of ASME B18.2.1 for the small sizes (0.03 to 0.18 in, from
-    memory), the narrowest, so that a doubtful piece is asked about; and over by 1/32 in (1/64 in up to 1/2 in),
-    which the standard does not allow but burrs, plating and the hacksaw do. The bands never meet.
+    Inch: sixteenths to 1/2 in, eighths to 4 in, quarters to 6 in, then halves (as stocked: common practice,
+    no source). A piece may be short by the tolerance of ASME B18.2.1 for the small sizes (0.03 to 0.18 in,
+    from memory), the narrowest, so that a doubtful piece is asked about; and over by 1/32 in (1/64 in up to
+    1/2 in), which the standard does not allow but burrs, plating and the hacksaw do. The bands never meet.
     Metric: ISO 888 lengths within js15, the length tolerance of product grade A (ISO 4759-1); from memory.
     """
     _checked(mm)

@@ -125,8 +125,8 @@ _MPA_PER: Mapping[PressureUnit, float] = {
 _TORQUE_SPELLINGS: Mapping[str, TorqueUnit] = {
     **dict.fromkeys(("nm", "newtonmetre", "newtonmetres", "newtonmeter", "newtonmeters"), TorqueUnit.NM),
     **dict.fromkeys(
-        ("lbfft", "lbft", "lbsft", "ftlb", "ftlbs", "ftlbf", "poundsfeet", "poundfeet", "poundsfoot", "poundfoot",
-         "footpounds", "footpound", "lbffoot"),
+        ("lbfft", "lbft", "lbsft", "ftlb", "ftlbs", "ftlbf", "poundsfeet", "poundfeet", "poundsfoot",
+         "poundfoot", "footpounds", "footpound", "lbffoot"),
         TorqueUnit.LBF_FT,
     ),
     **dict.fromkeys(

@@ -1,5 +1,5 @@
 """Addresses of the pieces room."""
 
-from django.urls import URLPattern
+from runningfit.web.pieces import bag_urls, strip_urls, tally_urls
 
-urlpatterns: list[URLPattern] = []
+urlpatterns = [*bag_urls.urlpatterns, *strip_urls.urlpatterns, *tally_urls.urlpatterns]

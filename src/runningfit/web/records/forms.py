@@ -17,12 +17,17 @@ class DateInput(forms.DateInput):
 class EngineForm(forms.Form):
     """What is known of an engine; its build date is a window."""
 
-    engine_name = forms.CharField(label="The engine", max_length=120, help_text="Maker's name and type, as you say it.")
+    engine_name = forms.CharField(
+        label="The engine", max_length=120, help_text="Maker's name and type, as you say it."
+    )
     engine_number = forms.CharField(label="Engine number", max_length=60, required=False)
     built_from = forms.DateField(label="Built no earlier than", required=False, widget=DateInput())
     built_to = forms.DateField(label="Built no later than", required=False, widget=DateInput())
     built_basis = forms.CharField(
-        label="How we know", max_length=200, required=False, help_text="Casting date, number list, a letter: say which."
+        label="How we know",
+        max_length=200,
+        required=False,
+        help_text="Casting date, number list, a letter: say which.",
     )
 
 
@@ -33,7 +38,15 @@ class OpenJobForm(EngineForm):
     wanted_by = forms.DateField(label="Wanted by", required=False, widget=DateInput())
     note = forms.CharField(label="Note", required=False, widget=forms.Textarea)
 
-    field_order = ("name", "engine_name", "engine_number", "built_from", "built_to", "built_basis", "wanted_by")
+    field_order = (
+        "name",
+        "engine_name",
+        "engine_number",
+        "built_from",
+        "built_to",
+        "built_basis",
+        "wanted_by",
+    )
 
 
 class WhoForm(forms.Form):

@@ -8,14 +8,21 @@ from django.conf import settings
 from django.contrib.auth.hashers import check_password
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils import timezone
 from django.utils.http import url_has_allowed_host_and_scheme
 
 from runningfit.web.hands import hand, kept
 from runningfit.web.middleware import SlowDoor
 from runningfit.web.records.forms import DoorForm, EngineForm, OpenJobForm, ShopForm, WhoForm
+from runningfit.workshop.build.all_jobs import all_jobs
 from runningfit.workshop.records import services
 from runningfit.workshop.records.models import Job
-from runningfit.workshop.records.queries import donors, job_by_id, loose_stock, open_jobs, subject_engine, the_shop
+from runningfit.workshop.records.queries import (
+    donors,
+    job_by_id,
+    subject_engine,
+    the_shop,
+)
 
 slow_door = SlowDoor()
 
@@ -35,8 +42,9 @@ def job_page(job: Job, here: str = "", **page: Any) -> dict[str, Any]:
 
 
 def jobs(request: HttpRequest) -> HttpResponse:
-    """Show every open job and what needs a person."""
-    return render(request, "records/jobs.html", {"jobs": open_jobs(), "stock": loose_stock(), "title": "All jobs"})
+    """Show over all open jobs what is due, out, short or waiting for a person."""
+    page = {"shown": all_jobs(today=timezone.localdate()), "title": "All jobs"}
+    return render(request, "records/jobs.html", page)
 
 
 def open_job(request: HttpRequest) -> HttpResponse:

@@ -12,19 +12,30 @@ from django.utils.safestring import SafeString, mark_safe
 from runningfit.core.pieces.kinds import Kind, label
 from runningfit.core.units import LengthUnit, both_units
 from runningfit.workshop.pieces.models import Lot, Place
+from runningfit.workshop.records.queries import newest_record
 
 register = template.Library()
 
 
 @register.simple_tag(takes_context=True)
 def once(context: template.Context) -> SafeString:
-    """Draw the hidden fields of every form: the CSRF token and the token by which a second sending is known."""
+    """Draw what every form carries: the CSRF token, the token of this very form, and the newest record seen."""
     csrf = context.get("csrf_token", "")
     return format_html(
-        '<input type="hidden" name="csrfmiddlewaretoken" value="{}"><input type="hidden" name="once" value="{}">',
+        '<input type="hidden" name="csrfmiddlewaretoken" value="{}">'
+        '<input type="hidden" name="once" value="{}"><input type="hidden" name="seen" value="{}">',
         csrf,
         uuid.uuid4().hex,
+        _newest_record(context),
     )
+
+
+def _newest_record(context: template.Context) -> int:
+    # A page may draw a hundred forms; what it saw is one and the same for all of them.
+    if "newest_record" not in context.render_context:
+        context.render_context["newest_record"] = newest_record()
+    newest: int = context.render_context["newest_record"]
+    return newest
 
 
 @register.inclusion_tag("parts/fields.html")
@@ -67,7 +78,7 @@ def strokes(count: int) -> SafeString:
 @register.filter
 def thread(ends: str) -> SafeString:
     """Show a thread as kept; an open question shows every candidate."""
-    return format_html_join(mark_safe(' <i class="or">or</i> '), "{}", ((end,) for end in ends.split("|")))  # noqa: S308
+    return format_html_join(mark_safe(' <i class="or">or</i> '), "{}", ((end,) for end in ends.split("|")))
 
 
 @register.simple_tag(takes_context=True)
@@ -85,7 +96,7 @@ def kind_word(row: Lot | Place, count: int = 1) -> str:
     said: str = getattr(row, "kind_said", "")
     if row.kind == "other" and said:
         return said
-    return label(Kind(row.kind), count)
+    return label(Kind(row.kind), count).partition(" ")[2]
 
 
 @register.filter

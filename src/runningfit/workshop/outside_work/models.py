@@ -44,7 +44,10 @@ class Consignment(Kept):
 
 
 class ConsignmentLine(Kept):
-    """One lot on a consignment: how many went, in which bag, for which treatment."""
+    """One lot on a consignment: how many went, in which bag, for which treatment.
+
+    What is neither back nor lost nor taken out of the count is still outside; see ``queries.outstanding``.
+    """
 
     consignment = models.ForeignKey(Consignment, on_delete=models.PROTECT, related_name="lines")
     lot = models.ForeignKey(Lot, on_delete=models.PROTECT, related_name="consignment_lines")
@@ -54,6 +57,7 @@ class ConsignmentLine(Kept):
     finish_asked = models.CharField(max_length=10, blank=True)
     must_not = models.CharField(max_length=300, blank=True)
     back_count = models.PositiveIntegerField(null=True, blank=True)
+    lost_count = models.PositiveIntegerField(default=0)
     finish_received_look = models.CharField(max_length=10, blank=True)
     finish_received_process = models.CharField(max_length=20, blank=True)
     price = models.DecimalField(max_digits=12, decimal_places=2, null=True, blank=True)
@@ -84,6 +88,8 @@ class CountBack(Kept):
 
     consignment = models.ForeignKey(Consignment, on_delete=models.PROTECT, related_name="count_backs")
     way = models.CharField(max_length=6, choices=[("bag", "bag by bag"), ("bucket", "the whole bucket")])
+    bag = models.ForeignKey(Bag, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
+    finished = models.BooleanField(default=True)
     counted: models.JSONField[list[dict[str, Any]], list[dict[str, Any]]] = models.JSONField(default=list)
     at = models.DateTimeField()
 
@@ -104,11 +110,16 @@ class Discrepancy(Kept):
     line = models.ForeignKey(
         ConsignmentLine, null=True, blank=True, on_delete=models.PROTECT, related_name="discrepancies"
     )
-    lot = models.ForeignKey(Lot, null=True, blank=True, on_delete=models.PROTECT, related_name="discrepancies")
-    job = models.ForeignKey(Job, null=True, blank=True, on_delete=models.PROTECT, related_name="discrepancies")
+    lot = models.ForeignKey(
+        Lot, null=True, blank=True, on_delete=models.PROTECT, related_name="discrepancies"
+    )
+    job = models.ForeignKey(
+        Job, null=True, blank=True, on_delete=models.PROTECT, related_name="discrepancies"
+    )
     kind = models.CharField(max_length=10, choices=KINDS)
     count = models.PositiveIntegerField()
     said = models.CharField(max_length=300)
     opened_at = models.DateTimeField()
     closed_at = models.DateTimeField(null=True, blank=True)
     closed_reason = models.CharField(max_length=300, blank=True)
+    outcome = models.CharField(max_length=16, blank=True)

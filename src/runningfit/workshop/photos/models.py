@@ -16,7 +16,9 @@ class Photo(Kept):
     bag = models.ForeignKey(Bag, null=True, blank=True, on_delete=models.PROTECT, related_name="photos")
     lot = models.ForeignKey(Lot, null=True, blank=True, on_delete=models.PROTECT, related_name="photos")
     place = models.ForeignKey(Place, null=True, blank=True, on_delete=models.PROTECT, related_name="photos")
-    finding = models.ForeignKey(Finding, null=True, blank=True, on_delete=models.PROTECT, related_name="photos")
+    finding = models.ForeignKey(
+        Finding, null=True, blank=True, on_delete=models.PROTECT, related_name="photos"
+    )
     original = models.CharField(max_length=200)
     shown = models.CharField(max_length=200)
     thumb = models.CharField(max_length=200)

@@ -18,8 +18,8 @@ SUM_OF_MOVEMENTS = """
 
 SQLITE_INSTALL = [
     """CREATE TRIGGER ledger_apply AFTER INSERT ON workshop_movement BEGIN
-    INSERT OR IGNORE INTO workshop_holding(lot_id, account, count) VALUES (NEW.from_lot_id, NEW.from_account, 0);
-    INSERT OR IGNORE INTO workshop_holding(lot_id, account, count) VALUES (NEW.to_lot_id, NEW.to_account, 0);
+    INSERT OR IGNORE INTO workshop_holding(lot_id, account, count)
+      VALUES (NEW.from_lot_id, NEW.from_account, 0), (NEW.to_lot_id, NEW.to_account, 0);
     UPDATE workshop_holding SET count = count - NEW.count
       WHERE lot_id = NEW.from_lot_id AND account = NEW.from_account;
     UPDATE workshop_holding SET count = count + NEW.count

@@ -84,7 +84,7 @@ def keep_lots(
         Lot(job=job, number=first + index, parent=parent, **_fields(fact)) for index, fact in enumerate(facts)
     ]
     for row in rows:
-        row.words = search_words(row)
+        row.words = row.words_now()
     lots = entry.create_many(Lot, rows)
     move_many(
         entry,
@@ -111,22 +111,28 @@ def change_lot(*, lot: Lot, hand: Hand, **values: object) -> Lot:
     InvalidInput
         A field that is not a lot's to change was named.
     """
+    with write(verb="change_lot", summary=f"changed lot {lot.number}", hand=hand, job=lot.job) as entry:
+        return change_facts(entry, lot, **values)
+
+
+def change_facts(entry: Entry, lot: Lot, **values: object) -> Lot:
+    """Change what is said of a lot inside an open record; threads may come as tuples of candidates."""
     allowed = {name for name in LotFacts.__dataclass_fields__ if name != "count"} | {"treatment"}
     wrong = set(values) - allowed
     if wrong:
-        raise InvalidInput("field", needs=f"one of {', '.join(sorted(allowed))}", came=", ".join(sorted(wrong)))
+        raise InvalidInput(
+            "field", needs=f"one of {', '.join(sorted(allowed))}", came=", ".join(sorted(wrong))
+        )
     for name in ("end_a", "end_b"):
         if name in values and isinstance(values[name], tuple):
             values[name] = "|".join(values[name])  # type: ignore[arg-type]
     if "questions" in values:
         values["questions"] = list(values["questions"])  # type: ignore[call-overload]
-    with write(verb="change_lot", summary=f"changed lot {lot.number}", hand=hand, job=lot.job) as entry:
-        lot = Lot.objects.select_for_update().get(pk=lot.pk)
-        entry.change(lot, **values)
-        entry.change(lot, words=search_words(lot))
-        for touched in ("area", "bag", "place", "origin"):
-            if touched in values:
-                entry.refer(getattr(lot, touched))
+    lot = Lot.objects.select_for_update().get(pk=lot.pk)
+    entry.change(lot, **values)
+    for touched in ("area", "bag", "place", "origin"):
+        if touched in values:
+            entry.refer(getattr(lot, touched))
     return lot
 
 
@@ -165,7 +171,6 @@ def split_off(entry: Entry, lot: Lot, *, count: int, custody: str | None = None,
         finish_received_process=lot.finish_received_process,
         **(copied | values),
     )
-    new.words = search_words(new)
     entry.create(new)
     move(entry, lot, count=count, from_account=where, to_account=where, to_lot=new)
     return new
@@ -200,26 +205,35 @@ def recount(*, lot: Lot, counted: int, hand: Hand, custody: str = "bench", missi
     missing : bool
         True when fewer means that some are missing; False when the first count was simply wrong.
     """
+    with write(verb="recount", summary=f"recounted lot {lot.number}", hand=hand, job=lot.job) as entry:
+        difference = count_again(entry, lot, counted=counted, custody=custody, missing=missing)
+        entry.say(
+            f"recounted lot {lot.number}: {counted} {CUSTODY_WORDS[custody]}, "
+            f"{counted - difference} were in the books"
+        )
+    return difference
+
+
+def count_again(entry: Entry, lot: Lot, *, counted: int, custody: str = "bench", missing: bool = True) -> int:
+    """Enter a fresh count of a lot in one custody inside an open record; returns the difference."""
     if isinstance(counted, bool) or not isinstance(counted, int) or not 0 <= counted <= 100_000:
         raise InvalidInput("count", needs="a whole number from 0 to 100,000", came=counted)
     if custody not in CUSTODIES:
         raise InvalidInput("custody", needs=f"one of {', '.join(CUSTODIES)}", came=custody)
-    with write(verb="recount", summary=f"recounted lot {lot.number}", hand=hand, job=lot.job) as entry:
-        lot = Lot.objects.select_for_update().get(pk=lot.pk)
-        counts = count_of(lot)
-        there: int = getattr(counts, custody)
-        difference = counted - there
-        if difference < 0:
-            to_account = "missing" if missing and custody != "missing" else "found"
-            move(entry, lot, count=-difference, from_account=custody, to_account=to_account)
-        elif difference > 0:
-            # Pieces that turn up again are the missing ones first; only the rest is newly found.
-            back = min(difference, counts.missing) if custody != "missing" else 0
-            if back:
-                move(entry, lot, count=back, from_account="missing", to_account=custody)
-            if difference - back:
-                move(entry, lot, count=difference - back, from_account="found", to_account=custody)
-        entry.say(f"recounted lot {lot.number}: {counted} {CUSTODY_WORDS[custody]}, {there} were in the books")
+    lot = Lot.objects.select_for_update().get(pk=lot.pk)
+    counts = count_of(lot)
+    there: int = getattr(counts, custody)
+    difference = counted - there
+    if difference < 0:
+        to_account = "missing" if missing and custody != "missing" else "found"
+        move(entry, lot, count=-difference, from_account=custody, to_account=to_account)
+    elif difference > 0:
+        # Pieces that turn up again are the missing ones first; only the rest is newly found.
+        back = min(difference, counts.missing) if custody != "missing" else 0
+        if back:
+            move(entry, lot, count=back, from_account="missing", to_account=custody)
+        if difference - back:
+            move(entry, lot, count=difference - back, from_account="found", to_account=custody)
     return difference
 
 
@@ -227,6 +241,14 @@ def join_lots(*, into: Lot, other: Lot, hand: Hand) -> Lot:
     """Join two lots of the same job that are alike after all; the other one is left empty and withdrawn."""
     if into.pk == other.pk or into.job_id != other.job_id:
         raise Conflict("Two different lots of one job can be joined.")
+    if into.withdrawn or other.withdrawn:
+        gone = into if into.withdrawn else other
+        raise Conflict(f"Lot {gone.number} was withdrawn already; nothing is left to join.")
+    if any(getattr(into, name) != getattr(other, name) for name in ("kind", "end_a", "end_b", "size_said")):
+        raise Conflict(
+            f"Lot {into.number} is {describe(into)}, lot {other.number} is {describe(other)}: they are "
+            "not alike. Where one of them was taken down wrongly, change that first."
+        )
     with write(
         verb="join_lots", summary=f"joined lot {other.number} into lot {into.number}", hand=hand, job=into.job
     ) as entry:
@@ -254,25 +276,6 @@ def describe(lot: Lot | Place) -> str:
     if lot.length_nominal:
         parts.append(f"x {lot.length_nominal}")
     return " ".join(parts)
-
-
-def search_words(lot: Lot) -> str:
-    """Return the words by which a lot is found, in small letters."""
-    words = [
-        str(lot.number),
-        describe(lot),
-        lot.kind_said,
-        lot.length_typed,
-        lot.finish_look,
-        lot.finish_process,
-        lot.condition,
-        lot.defect,
-        lot.remarks,
-        lot.origin_said,
-        lot.area.name if lot.area else "",
-        lot.bag.code if lot.bag else "",
-    ]
-    return " ".join(word for word in words if word).lower()
 
 
 def _fields(fact: LotFacts) -> dict[str, object]:

@@ -13,7 +13,19 @@ CUSTODIES = ("bench", "store", "outside", "fitted", "scrapped", "missing")
 SOURCES = ("found", "bought", "received_over")
 ACCOUNTS = CUSTODIES + SOURCES
 
-LOOKS = ("clear", "yellow", "black", "brass", "bronze", "copper", "chrome", "nickel", "paint", "none", "unknown")
+LOOKS = (
+    "clear",
+    "yellow",
+    "black",
+    "brass",
+    "bronze",
+    "copper",
+    "chrome",
+    "nickel",
+    "paint",
+    "none",
+    "unknown",
+)
 THREAD_STATES = [
     ("", "not looked at"),
     ("good", "good"),
@@ -144,10 +156,39 @@ class Lot(Kept, Fastener):
         indexes = [
             models.Index(fields=["job", "end_a"], name="lot_by_thread"),
             models.Index(fields=["job", "kind", "length_mm"], name="lot_by_kind_length"),
+            models.Index(fields=["length_mm"], name="lot_by_length"),
         ]
 
     def __str__(self) -> str:
         return f"lot {self.number}"
+
+    def save(self, *args: Any, **kwargs: Any) -> None:
+        """Store the lot with the words by which it is found; they follow from its other fields, always."""
+        self.words = self.words_now()
+        if kwargs.get("update_fields") is not None:
+            kwargs["update_fields"] = {*kwargs["update_fields"], "words"}
+        super().save(*args, **kwargs)
+
+    def words_now(self) -> str:
+        """Return the words by which the lot is found, in small letters; area and bag are found by theirs."""
+        threads = " ".join(end.replace("|", " or ") for end in (self.end_a, self.end_b) if end)
+        words = (
+            f"lot {self.number}",
+            "" if self.kind == "other" else self.kind.replace("_", " "),
+            self.kind_said,
+            threads,
+            self.size_said,
+            self.length_nominal,
+            self.length_typed,
+            self.finish_look,
+            self.finish_process,
+            self.condition,
+            self.defect,
+            self.remarks,
+            self.origin_said,
+        )
+        return " ".join(word for word in words if word).lower()
+
 
 
 class Movement(models.Model):
@@ -203,6 +244,7 @@ class Holding(models.Model):
                 name="no_account_overdrawn",
             ),
         ]
+        indexes = [models.Index(fields=["account", "count"], name="holding_by_account")]
 
 
 class Finding(Kept):
@@ -237,6 +279,8 @@ class TallySheet(Kept):
     job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="tally_sheets")
     kind = models.CharField(max_length=20)
     end_a = models.CharField(max_length=200, blank=True)
+    end_b = models.CharField(max_length=200, blank=True)
+    size_said = models.CharField(max_length=40, blank=True)
     finish_look = models.CharField(max_length=10, default="unknown")
     series = models.CharField(max_length=2, choices=[("in", "inch lengths"), ("mm", "metric lengths")])
     unit = models.CharField(max_length=2, choices=[("in", "inches"), ("mm", "millimetres")])
@@ -259,33 +303,60 @@ class TallyPress(models.Model):
     length_nominal = models.CharField(max_length=30, blank=True)
     taken_back = models.BooleanField(default=False)
     at = models.DateTimeField()
+    who = models.CharField(max_length=60)
 
 
 class BenchList(Kept):
-    """A list that was imported: the file as it came, its columns as they were read."""
+    """A list that was imported: the file as it came, its columns as they were read.
+
+    An edited file makes a new list that ``supersedes`` the one whose rows are counted. A list read anew with
+    other columns is a new list too, and the one before is withdrawn.
+    """
 
     job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="bench_lists")
     name = models.CharField(max_length=200)
     sha256 = models.CharField(max_length=64)
     stored_as = models.CharField(max_length=200)
     columns: models.JSONField[dict[str, Any], dict[str, Any]] = models.JSONField(default=dict)
-    supersedes = models.OneToOneField(
-        "self", null=True, blank=True, on_delete=models.PROTECT, related_name="superseded_by"
+    supersedes = models.ForeignKey(
+        "self", null=True, blank=True, on_delete=models.PROTECT, related_name="newer_lists"
     )
     accepted_at = models.DateTimeField(null=True, blank=True)
     put_aside = models.BooleanField(default=False)
 
 
 class BenchRow(models.Model):
-    """One row of a bench list: as typed, as corrected by hand, as understood, and the lots it became."""
+    """One row of a bench list: as typed, as corrected by hand, as understood, and the lots it became.
+
+    ``typed`` and ``corrected`` hold texts by column number, ``marks`` what the spreadsheet made of a cell: a
+    date, its format, a note. A row is counted while the record ``counted_by`` stands; taking that record back
+    frees the row again. A row of an edited list knows the ``earlier`` row it takes the place of; what it
+    changes is settled while the record ``settled_by`` stands; ``gone_by`` is the record that decided about a
+    row that the edited list has no more. ``fate`` says aside for a row set aside and hand where the books were kept as
+    they were changed by hand; ``said`` says why.
+    """
+
+    READINGS = [("clear", "understood"), ("asked", "asked about"), ("problem", "not all understood")]
+    FATES = [("", "as read"), ("aside", "set aside"), ("hand", "kept as it stands in the books")]
 
     bench_list = models.ForeignKey(BenchList, on_delete=models.PROTECT, related_name="rows")
     row = models.PositiveIntegerField()
     typed: models.JSONField[dict[str, str], dict[str, str]] = models.JSONField(default=dict)
+    marks: models.JSONField[dict[str, list[str]], dict[str, list[str]]] = models.JSONField(default=dict)
     corrected: models.JSONField[dict[str, str], dict[str, str]] = models.JSONField(default=dict)
     understood: models.JSONField[dict[str, Any], dict[str, Any]] = models.JSONField(default=dict)
-    fate = models.CharField(max_length=12, blank=True)
+    reading = models.CharField(max_length=8, choices=READINGS, default="clear")
+    pieces = models.PositiveIntegerField(null=True, blank=True)
+    fate = models.CharField(max_length=12, blank=True, choices=FATES)
+    said = models.CharField(max_length=300, blank=True)
+    earlier = models.ForeignKey(
+        "self", null=True, blank=True, on_delete=models.PROTECT, related_name="later_rows"
+    )
+    counted_by = models.ForeignKey(Record, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
+    settled_by = models.ForeignKey(Record, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
+    gone_by = models.ForeignKey(Record, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
     lots = models.ManyToManyField(Lot, related_name="bench_rows", blank=True)
 
     class Meta:
         constraints = [models.UniqueConstraint(fields=["bench_list", "row"], name="a_row_once_a_list")]
+        indexes = [models.Index(fields=["bench_list", "reading", "row"], name="bench_row_by_reading")]

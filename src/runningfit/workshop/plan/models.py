@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.db import models
 from django.db.models import Q
 
+from runningfit.core.pieces.kinds import Kind, label
 from runningfit.workshop.pieces.models import Fastener, Lot, Place
 from runningfit.workshop.records.models import Job, Kept
 
@@ -14,8 +15,12 @@ class ToBuy(Kept, Fastener):
 
     job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="to_buy")
     place = models.ForeignKey(Place, null=True, blank=True, on_delete=models.PROTECT, related_name="to_buy")
-    instead_of = models.ForeignKey(Lot, null=True, blank=True, on_delete=models.PROTECT, related_name="or_buy")
-    received_as = models.ForeignKey(Lot, null=True, blank=True, on_delete=models.PROTECT, related_name="bought_as")
+    instead_of = models.ForeignKey(
+        Lot, null=True, blank=True, on_delete=models.PROTECT, related_name="or_buy"
+    )
+    received_as = models.ForeignKey(
+        Lot, null=True, blank=True, on_delete=models.PROTECT, related_name="bought_as"
+    )
     what = models.CharField(max_length=200)
     count = models.PositiveIntegerField()
     supplier = models.CharField(max_length=120, blank=True)
@@ -29,3 +34,11 @@ class ToBuy(Kept, Fastener):
 
     class Meta:
         constraints = [models.CheckConstraint(condition=Q(count__gt=0), name="buying_something")]
+
+    @property
+    def in_words(self) -> str:
+        """Return what it is in the number that fits its count: nut 2BA, or nuts 2BA."""
+        kind = self.kind.replace("_", " ")
+        if self.kind == "other" or not self.what.startswith(kind):
+            return self.what
+        return label(Kind(self.kind), self.count).partition(" ")[2] + self.what.removeprefix(kind)

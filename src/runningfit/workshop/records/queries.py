@@ -41,6 +41,11 @@ def donors(job: Job) -> QuerySet[Engine]:
     return job.engines.filter(role=Engine.DONOR, withdrawn=False).order_by("pk")
 
 
+def newest_record() -> int:
+    """Return the id of the newest record, or 0."""
+    return Record.objects.order_by("-id").values_list("pk", flat=True).first() or 0
+
+
 def history(
     *, job: Job | None = None, model: str = "", object_id: int | None = None, before: int | None = None
 ) -> QuerySet[Record]:
@@ -54,7 +59,7 @@ def history(
     records = Record.objects.select_related("reverses", "reversed_by", "job").order_by("-id")
     if job is not None:
         records = records.filter(job=job)
-    if model:
+    if model and object_id is not None:
         ids = Change.objects.filter(model=model, object_id=object_id).values("record_id")
         records = records.filter(pk__in=ids)
     if before is not None:

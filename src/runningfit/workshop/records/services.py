@@ -48,7 +48,9 @@ def open_job(
     need_window(built_from, built_to)
     loose_stock_kept(hand=hand)
     with write(verb="open_job", summary=f"opened the job {name}", hand=hand) as entry:
-        job = entry.create(Job(name=name.strip(), opened_on=timezone.localdate(), wanted_by=wanted_by, note=note))
+        job = entry.create(
+            Job(name=name.strip(), opened_on=timezone.localdate(), wanted_by=wanted_by, note=note)
+        )
         entry.record.job = job
         entry.record.save(update_fields=["job"])
         entry.create(
@@ -70,9 +72,7 @@ def loose_stock_kept(*, hand: Hand) -> Job:
     stock = Job.objects.filter(is_stock=True).first()
     if stock is not None:
         return stock
-    with write(
-        verb="open_stock", summary="opened the shop's loose stock", hand=Hand(who=hand.who)
-    ) as entry:
+    with write(verb="open_stock", summary="opened the shop's loose stock", hand=Hand(who=hand.who)) as entry:
         return entry.create(Job(name=STOCK_NAME, is_stock=True, opened_on=timezone.localdate()))
 
 
@@ -145,5 +145,3 @@ def need_window(start: dt.date | None, end: dt.date | None) -> None:
             came=f"{end:%d %b %Y}",
             remedy="Swap the two dates.",
         )
-
-

@@ -30,12 +30,14 @@ def take_back(*, record: Record, hand: Hand) -> Record:
     Raises
     ------
     Conflict
-        It was taken back already, is a reversal itself, or a later record depends on it; the later one is named.
+        It was taken back already, is a reversal itself, or a later record, which is named, depends on it.
     InvalidInput
         No reason was given.
     """
     if not hand.why.strip():
-        raise InvalidInput("why", needs="a reason for taking it back", came="", remedy="Say it in a few words.")
+        raise InvalidInput(
+            "why", needs="a reason for taking it back", came="", remedy="Say it in a few words."
+        )
     if record.reverses_id is not None:
         raise Conflict(f"'{record.summary}' is itself a taking back. Do the first act again instead.")
     _refuse_twice(record)
@@ -123,8 +125,5 @@ def _undo(entry: Entry, change: Change) -> None:
     if now != change.after:
         changed = ", ".join(sorted(name for name in now if now[name] != change.after.get(name)))
         raise Conflict(f"{change.model} {change.object_id} was changed since ({changed}).")
-    values = {
-        name: row._meta.get_field(name.removesuffix("_id") if name.endswith("_id") else name).to_python(value)
-        for name, value in change.before.items()
-    }
-    entry.change(row, **values)
+    columns = {field.attname: field for field in row._meta.concrete_fields}
+    entry.change(row, **{name: columns[name].to_python(value) for name, value in change.before.items()})

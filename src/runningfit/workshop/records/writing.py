@@ -7,9 +7,9 @@ import json
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
+from decimal import Decimal
 from typing import Any, TypeVar
 
-from django.core.serializers.json import DjangoJSONEncoder
 from django.db import IntegrityError, models, transaction
 from django.utils import timezone
 
@@ -32,37 +32,65 @@ class Hand:
         The reason, where one is asked for.
     token : str or None
         Unique for each form shown; a token seen before raises AlreadyDone.
+    seen : int or None
+        The newest record when the form was shown; a field that somebody else changed after it is not
+        changed again unseen, but raises Conflict.
     """
 
     who: str = "not said"
     why: str = ""
     token: str | None = None
+    seen: int | None = None
 
     def because(self, why: str) -> Hand:
         """Return the same hand with a reason."""
         return replace(self, why=why)
 
 
+class OpenEncoder(json.JSONEncoder):
+    """Write moments whole, to the microsecond, and amounts as text, so that they read back as they were."""
+
+    def default(self, o: Any) -> Any:
+        """Return a value that JSON has a form for."""
+        if isinstance(o, dt.date | dt.datetime):
+            return o.isoformat()
+        if isinstance(o, Decimal):
+            return str(o)
+        return super().default(o)
+
+
 def plain(value: Any) -> Any:
     """Return a field's value as JSON would keep it."""
-    return json.loads(json.dumps(value, cls=DjangoJSONEncoder))
+    if value is None or type(value) in (str, int, bool):
+        return value
+    return json.loads(json.dumps(value, cls=OpenEncoder))
 
 
 def fields_of(row: models.Model, names: Iterable[str] | None = None) -> dict[str, Any]:
     """Return the stored fields of a row by column name, as JSON would keep them."""
     wanted = None if names is None else set(names)
     return {
-        field.attname: plain(getattr(row, field.attname))
+        field.attname: _stored_form(field, getattr(row, field.attname))
         for field in row._meta.concrete_fields
         if not field.primary_key and (wanted is None or field.attname in wanted or field.name in wanted)
     }
 
 
+def _stored_form(field: models.Field[Any, Any], value: Any) -> Any:
+    """Return a value as it would come back from the database, so that 12.5 and 12.50 are one amount."""
+    if isinstance(value, Decimal) and isinstance(field, models.DecimalField):
+        return str(round(value, field.decimal_places))
+    if isinstance(value, dt.datetime) and value.tzinfo is not None:
+        value = value.astimezone(dt.UTC)
+    return plain(value)
+
+
 class Entry:
     """One record being written; what it creates, changes, moves or leans on is noted row by row."""
 
-    def __init__(self, record: Record) -> None:
+    def __init__(self, record: Record, *, seen: int | None = None) -> None:
         self.record = record
+        self._seen = seen
         self._changes: list[Change] = []
 
     @property
@@ -84,7 +112,13 @@ class Entry:
         return made
 
     def change(self, row: M, **values: Any) -> M:
-        """Change fields of a row and note what was there before; unchanged fields are left out."""
+        """Change fields of a row and note what was there before; unchanged fields are left out.
+
+        Raises
+        ------
+        Conflict
+            Somebody else changed one of the fields since the row, or the form, was read; says who and when.
+        """
         names = list(values)
         before = fields_of(row, names)
         for name, value in values.items():
@@ -93,6 +127,7 @@ class Entry:
         changed = {name for name in after if after[name] != before[name]}
         if not changed:
             return row
+        self._refuse_if_stale(row, {name: before[name] for name in changed})
         row.save(update_fields=sorted(changed))
         self._note(
             Change.CHANGED,
@@ -120,6 +155,28 @@ class Entry:
         """Store the notes collected so far."""
         Change.objects.bulk_create(self._changes, batch_size=500)
         self._changes = []
+
+    def _refuse_if_stale(self, row: models.Model, before: dict[str, Any]) -> None:
+        """Refuse to write over what somebody else wrote since the row was read or its form was shown."""
+        stored = type(row)._default_manager.select_for_update().filter(pk=row.pk).first()
+        stale = stored is None or fields_of(stored, before) != before
+        if not stale and self._seen is None:
+            return
+        others = Change.objects.filter(
+            model=row._meta.object_name, object_id=row.pk, kind=Change.CHANGED
+        ).exclude(record=self.record)
+        if not stale:
+            others = others.filter(record_id__gt=self._seen)
+        for other in others.select_related("record").order_by("-id"):
+            shared = sorted(set(other.after) & set(before))
+            if shared:
+                said = ", ".join(name.removesuffix("_id").replace("_", " ") for name in shared)
+                raise Conflict(
+                    f"{other.record.who} changed the {said} of {row} on {other.record.at:%d %b at %H:%M}, "
+                    "while you were at it. Look at what stands there now, and send yours again if it still holds."
+                )
+        if stale:
+            raise Conflict(f"Somebody else changed {row} at the same moment. Look at it and send yours again.")
 
     def _note(
         self,
@@ -172,7 +229,7 @@ def write(
             # Two writers in one job wait for each other here, so that numbers and counts are read fresh.
             Job.objects.select_for_update().get(pk=job.pk)
         record = _begin(verb=verb, summary=summary, hand=hand, job=job, reverses=reverses)
-        entry = Entry(record)
+        entry = Entry(record, seen=hand.seen)
         yield entry
         entry.flush()
 

@@ -21,7 +21,7 @@ from runningfit.core.pieces.bench_list.tables import (
 )
 
 DELIMITERS = (",", ";", "\t", "|")
-# A quoted cell with more line breaks than this is a stray quotation mark (an inch mark, mostly), not a long text.
+# A quoted cell with more line breaks than this is a stray quotation mark (an inch mark, mostly), no text.
 _LONGEST_QUOTED_CELL_LINES = 20
 _SAMPLE_RECORDS = 60
 _SAMPLE_CHARACTERS = 4_000
@@ -29,7 +29,7 @@ _SAMPLE_CHARACTERS = 4_000
 _MOST_LINES = 10 * MAX_ROWS
 # Empty columns filled out to the edge of the sheet are cut off; what is beyond this is not looked at.
 _MOST_DELIMITERS = 2_000
-_NOTHING = " \t,;|\"\u00a0"
+_NOTHING = ' \t,;|"\u00a0'
 _LINE_BREAK = re.compile(r"\r\n|\r|\n")
 _SEPARATOR_LINE = re.compile(r"sep=(.)\s*$", re.IGNORECASE)
 _CONTROL = re.compile(r"[\x00-\x08\x0e-\x1f]")
@@ -111,7 +111,7 @@ def _decode(data: bytes, filename: str) -> _Decoded:
                 return _as_text(rest.decode(encoding), encoding, filename)
             except UnicodeDecodeError:
                 text = rest.decode(encoding, errors="replace")
-                doubt = f"The file says it is {encoding.upper()}, but parts of it are damaged and shown as \ufffd."
+                doubt = f"The file says it is {encoding.upper()}, but parts are damaged and shown as \ufffd."
                 return _as_text(text, encoding, filename, doubt)
     head = data[:4096]
     if b"\x00" in head:
@@ -191,7 +191,7 @@ def _record(lines: list[str], at: int, delimiter: str) -> _Record:
 
 
 def _fields(text: str, delimiter: str, *, lenient: bool) -> tuple[list[str], bool]:
-    """Fields of a record and whether every quoted one is closed; a lenient reading keeps an open quote as text."""
+    """Fields of a record, and whether every quoted one is closed; leniently, an open quote is text."""
     fields: list[str] = []
     at, end = 0, len(text)
     while True:
@@ -235,5 +235,7 @@ def _quoted(text: str, start: int) -> tuple[str, int] | None:
 def _cell(field: str) -> Cell:
     text = field.replace("\u00a0", " ").strip()
     if len(text) > MAX_CELL_CHARACTERS:
-        return Cell(text[:MAX_CELL_CHARACTERS], note=f"cut after {MAX_CELL_CHARACTERS:,} of {len(text):,} characters")
+        return Cell(
+            text[:MAX_CELL_CHARACTERS], note=f"cut after {MAX_CELL_CHARACTERS:,} of {len(text):,} characters"
+        )
     return Cell(text)

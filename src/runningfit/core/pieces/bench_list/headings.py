@@ -1,10 +1,11 @@
-"""The words by which the columns of a bench list are headed, in English trade words and some of the neighbours'."""
+"""The words that head the columns of a bench list: English trade words, and some German, French and Dutch."""
 
 from __future__ import annotations
 
 import re
 import unicodedata
 from dataclasses import dataclass
+from functools import lru_cache
 
 from runningfit.core.pieces.understood import Meaning
 from runningfit.core.units import LengthUnit
@@ -15,13 +16,15 @@ _WORDS: dict[Meaning, str] = {
         "beutel, beutel nr, tute, sachet, sac, zak, zakje, zak nr"
     ),
     Meaning.AREA: (
-        "area, where, where from, where it came off, where it came from, came off, came from, taken from, from, "
+        "area, where, where from, where it came off, where it came from, came off, came from, "
+        "taken from, from, "
         "location, position, section, assembly, off what, part of engine, region, "
         "ort, baugruppe, stelle, herkunft, von wo, woher, bereich, emplacement, endroit, ou, provenance, "
         "plaats, waar, waarvandaan, groep"
     ),
     Meaning.COUNT: (
-        "count, how many, qty, qnty, quantity, no off, number off, nos, number, pcs, pieces, off, amount, total, "
+        "count, how many, qty, qnty, quantity, no off, number off, nos, number, pcs, pieces, off, "
+        "amount, total, "
         "anzahl, stuck, stk, menge, quantite, qte, nombre, nbre, nb, aantal, stuks, hoeveel"
     ),
     Meaning.KIND: (
@@ -29,12 +32,15 @@ _WORDS: dict[Meaning, str] = {
         "art, was, teil, sorte, artikel, quoi, piece, genre, wat, soort, onderdeel"
     ),
     Meaning.SIZE: (
-        "size, thread, thread size, size and thread, size thread, thread and size, dia, diameter, size of thread, "
+        "size, thread, thread size, size and thread, size thread, thread and size, dia, diameter, "
+        "size of thread, "
         "dia and tpi, gewinde, grosse, gewindegrosse, filetage, filet, taille, diametre, dimension, "
         "draad, maat, schroefdraad"
     ),
     Meaning.PITCH: "tpi, pitch, threads per inch, t p i, steigung, gangzahl, pas, spoed, gangen",
-    Meaning.SERIES: "series, thread series, thread form, form, standard, thread type, system, norm, gewindeart, norme",
+    Meaning.SERIES: (
+        "series, thread series, thread form, form, standard, thread type, system, norm, gewindeart, norme"
+    ),
     Meaning.LENGTH: (
         "length, len, long, lg, lgth, u h length, length under head, under head, uhl, shank length, "
         "lange, lge, longueur, lengte, lang"
@@ -54,7 +60,9 @@ _WORDS: dict[Meaning, str] = {
         "a f, af, across flats, spanner, spanner size, wrench, wrench size, hexagon, hex, "
         "sw, schlusselweite, cle, surplats, sleutelwijdte"
     ),
-    Meaning.TORQUE: "torque, tightening torque, lb ft, ft lb, lbf ft, nm, drehmoment, couple, koppel, aanhaalmoment",
+    Meaning.TORQUE: (
+        "torque, tightening torque, lb ft, ft lb, lbf ft, nm, drehmoment, couple, koppel, aanhaalmoment"
+    ),
     Meaning.DESCRIPTION: (
         "description, desc, descr, details, detail, what and size, contents, hardware, "
         "bezeichnung, beschreibung, designation, omschrijving, benaming"
@@ -68,7 +76,7 @@ _INCH = re.compile(r"\b(?:in|ins|inch|inches|zoll|pouces?|inch\.)(?![^\W_])|[\"â
 
 @dataclass(frozen=True, slots=True)
 class Heading:
-    """What a heading says: a meaning if it is known, a unit if it names one, and whether it only numbers rows."""
+    """What a heading says: a meaning if known, a unit if it names one, and whether it only numbers rows."""
 
     text: str
     meaning: Meaning | None
@@ -76,6 +84,7 @@ class Heading:
     is_numbering: bool
 
 
+@lru_cache(maxsize=2048)
 def read_heading(text: str) -> Heading:
     """Read the heading of a column.
 

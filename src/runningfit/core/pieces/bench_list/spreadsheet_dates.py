@@ -1,4 +1,4 @@
-"""Sizes that a spreadsheet has turned into dates, read back: 3/8 that became 8 March, 1/4-20 that became 4 January 2020."""
+"""Sizes that a spreadsheet has turned into dates, read back: 3/8 that became 8 March."""
 
 from __future__ import annotations
 
@@ -11,12 +11,12 @@ from math import gcd
 from runningfit.core.errors import InvalidInput
 from runningfit.core.pieces.bench_list.tables import Cell
 from runningfit.core.pieces.designations import read_thread
-from runningfit.core.pieces.lot_threads import series_of
+from runningfit.core.standards import thread
 
 _MONTHS = {
-    "jan": 1, "feb": 2, "fév": 2, "fev": 2, "mar": 3, "mär": 3, "mrz": 3, "mrt": 3, "maa": 3, "apr": 4, "avr": 4,
-    "may": 5, "mai": 5, "mei": 5, "jun": 6, "juin": 6, "jul": 7, "juil": 7, "aug": 8, "aoû": 8, "aou": 8,
-    "sep": 9, "oct": 10, "okt": 10, "nov": 11, "dec": 12, "dez": 12, "déc": 12,
+    "jan": 1, "feb": 2, "fév": 2, "fev": 2, "mar": 3, "mär": 3, "mrz": 3, "mrt": 3, "maa": 3, "apr": 4,
+    "avr": 4, "may": 5, "mai": 5, "mei": 5, "jun": 6, "juin": 6, "jul": 7, "juil": 7, "aug": 8, "aoû": 8,
+    "aou": 8, "sep": 9, "oct": 10, "okt": 10, "nov": 11, "dec": 12, "dez": 12, "déc": 12,
 }  # fmt: skip
 _LONGEST_MONTH_KEY = 4
 _DAY_MONTH = re.compile(r"(\d{1,2})[-. /]+([^\W\d_]{3,10})\.?(?:[-. /]+(\d{4}|\d{2}))?")
@@ -27,7 +27,7 @@ _SERIAL = re.compile(r"\d{5}(?:\.0)?")
 _FIRST_DAY = datetime.date(1899, 12, 30)
 _SERIALS = range(36526, 55154)
 _DENOMINATORS = frozenset({2, 4, 8, 16, 32, 64})
-# A date with a year can hide a pitch only where that thread is in general use: 3/8 typed in 2026 is not 3/8-26.
+# A date hides a pitch in its year only where that thread is in general use: 3/8 typed in 2026 is no 3/8-26.
 _SERIES_WITH_A_TYPED_PITCH = frozenset({"UNC", "UNF", "BSW", "BSF"})
 _SIXTY_FOURTHS = re.compile(r"0?[.,]\d+|[1-3][.,]\d+")
 
@@ -185,7 +185,9 @@ def _fractions(parts: _DateParts, date_format: str) -> list[tuple[int, int]]:
 
 def _proper(*pairs: tuple[int, int]) -> list[tuple[int, int]]:
     return [
-        (upper, lower) for upper, lower in pairs if lower in _DENOMINATORS and 0 < upper < lower and gcd(upper, lower) == 1
+        (upper, lower)
+        for upper, lower in pairs
+        if lower in _DENOMINATORS and 0 < upper < lower and gcd(upper, lower) == 1
     ]
 
 
@@ -196,4 +198,4 @@ def _is_a_size(text: str) -> bool:
         return "-" not in text
     if "-" not in text:
         return True
-    return any(series_of(one) in _SERIES_WITH_A_TYPED_PITCH for one in reading.candidates)
+    return any(thread(one).series in _SERIES_WITH_A_TYPED_PITCH for one in reading.candidates)

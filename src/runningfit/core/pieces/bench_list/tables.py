@@ -1,4 +1,4 @@
-"""A table as it stands in a file: rows of cells with their true line numbers, and what was noticed on the way."""
+"""A table as it stands in a file: rows of cells with their true line numbers, and notes on the reading."""
 
 from __future__ import annotations
 

@@ -11,7 +11,7 @@ import zipfile
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Any
+from typing import IO, Any
 
 from runningfit.core.errors import InvalidInput
 from runningfit.core.pieces.bench_list.tables import (
@@ -30,6 +30,7 @@ MAX_UNPACKED_BYTES = 150_000_000
 MAX_MEMBER_BYTES = 80_000_000
 MAX_SHARED_TEXT_BYTES = 20_000_000
 MAX_MEMBERS = 2_000
+MAX_FILLED_CELLS = 300_000
 # Deflate reaches about 1000:1 on repeated bytes; sheets of repeated rows stay below 100:1.
 MAX_RATIO = 200
 _RATIO_MATTERS_FROM_BYTES = 2_000_000
@@ -40,6 +41,8 @@ _SHEET_MEMBER = re.compile(r"xl/worksheets/[^/]+\.xml$")
 _MERGED = re.compile(rb'<(?:\w+:)?mergeCell\s+ref="([A-Z]{1,3})(\d{1,7}):([A-Z]{1,3})(\d{1,7})"')
 _ROW = re.compile(rb"<(?:\w+:)?row[\s>/]")
 _FORMULA = re.compile(rb"<(?:\w+:)?f[\s>/]")
+# A cell that holds something; formatting alone reaches to the sheet's edge.
+_FILLED = re.compile(rb'<(?:\w+:)?c\s[^>]*?\br="([A-Z]{1,3})(\d{1,7})"[^>]*>\s*<(?:\w+:)?(?:v|f|is)[\s/>]')
 _DECLARATION = re.compile(rb"<!\s*(?:DOCTYPE|ENTITY)", re.IGNORECASE)
 _FRACTION_FORMAT = re.compile(r"\?/[?\d]|#/#|/\d")
 _MOST_MERGED_CELLS = 20_000
@@ -47,9 +50,10 @@ _MOST_MERGED_CELLS = 20_000
 
 @dataclass(frozen=True, slots=True)
 class _Scan:
-    """What the sheet's own XML says: rows, whether any cell is computed, and cells covered by a merge."""
+    """What the sheet's own XML says: rows, filled columns, computed cells, and cells covered by a merge."""
 
     rows: int
+    width: int
     has_formulas: bool
     covered_by: dict[tuple[int, int], str]
 
@@ -119,7 +123,7 @@ def _refuse_bomb(container: zipfile.ZipFile, filename: str) -> None:
         raise InvalidInput(
             "The bench list",
             needs=f"a workbook that unpacks to at most {MAX_UNPACKED_BYTES // 1_000_000} MB of plain sheets",
-            came=f"{filename}, which unpacks to {unpacked / 1e6:,.0f} MB ({unpacked / packed:,.0f} times its size)",
+            came=f"{filename}, unpacking to {unpacked / 1e6:,.0f} MB ({unpacked / packed:,.0f}-fold)",
             remedy="Copy the rows of the bench list into a new workbook, or save the sheet as .csv.",
         )
     for member in members:
@@ -141,22 +145,44 @@ def _sheet_members(container: zipfile.ZipFile) -> list[str]:
 
 def _scan(container: zipfile.ZipFile, name: str, filename: str) -> _Scan:
     """Look through a sheet's XML once, in pieces, before anything is built from it."""
-    rows = 0
+    elements = rows = cells = width = last = 0
     has_formulas = False
     covered: dict[tuple[int, int], str] = {}
-    rest = b""
     with container.open(name) as part:
-        while chunk := part.read(_CHUNK):
-            text = rest + chunk
-            cut = max(text.rfind(b"<"), 0)
-            text, rest = text[:cut], text[cut:][-4096:]
-            rows += len(_ROW.findall(text))
+        for text in _in_pieces(part):
+            elements += len(_ROW.findall(text))
             has_formulas = has_formulas or _FORMULA.search(text) is not None
+            for filled in _FILLED.finditer(text):
+                cells += 1
+                width = max(width, _column_index(filled[1].decode()) + 1)
+                number = int(filled[2])
+                rows, last = rows + (number != last), number
+                if width > MAX_COLUMNS:
+                    raise too_many_columns(filename, number, width)
             for match in _MERGED.finditer(text):
                 _cover(covered, match)
-    if rows > 2 * MAX_ROWS:
+    if rows > MAX_ROWS:
         raise too_many_rows(filename, rows)
-    return _Scan(rows, has_formulas, covered)
+    if cells > MAX_FILLED_CELLS:
+        raise InvalidInput(
+            "The bench list",
+            needs=f"at most {MAX_FILLED_CELLS:,} filled cells",
+            came=f"{filename} with {cells:,}",
+            remedy="Delete the columns that tell nothing of the hardware, or save the sheet as .csv.",
+        )
+    # Some programs leave the places out of the cells; then only the rows can be counted.
+    return _Scan(rows or elements, width, has_formulas, covered)
+
+
+def _in_pieces(part: IO[bytes]) -> Iterator[bytes]:
+    """The text in pieces that end before a cell begins, so that no cell's beginning is cut in two."""
+    rest = b""
+    while chunk := part.read(_CHUNK):
+        text = rest + chunk
+        cut = max(text.rfind(b"<c "), 0) or max(text.rfind(b"<"), 0)
+        yield text[:cut]
+        rest = text[cut:][-_CHUNK:]
+    yield rest
 
 
 def _cover(covered: dict[tuple[int, int], str], match: re.Match[bytes]) -> None:
@@ -181,23 +207,28 @@ def _read(data: bytes, filename: str, scans: dict[str, _Scan]) -> Table:
     import openpyxl
 
     with warnings.catch_warnings():
-        # openpyxl warns of parts it leaves out (validation lists, conditional formats), none of which is a value.
+        # openpyxl warns of parts that it leaves out (validation lists, conditional formats): no values.
         warnings.simplefilter("ignore")
         values = openpyxl.load_workbook(io.BytesIO(data), read_only=True, data_only=True)
         try:
-            sheets = [sheet for sheet in values.worksheets if sheet.sheet_state == "visible"] or values.worksheets
+            sheets = [
+                sheet for sheet in values.worksheets if sheet.sheet_state == "visible"
+            ] or values.worksheets
             if not sheets:
                 raise InvalidInput(
                     "The bench list", needs="a workbook with a sheet", came=filename, remedy=_SAVE_AS
                 )
-            scan_of = {sheet.title: scans.get(_member(sheet), _Scan(0, False, {})) for sheet in sheets}
+            scan_of = {sheet.title: scans.get(_member(sheet), _Scan(0, 0, False, {})) for sheet in sheets}
             chosen = max(sheets, key=lambda sheet: scan_of[sheet.title].rows)
             scan = scan_of[chosen.title]
             others = [sheet.title for sheet in sheets if sheet is not chosen and scan_of[sheet.title].rows]
             formulas: Iterator[tuple[Any, ...]] | None = None
             if scan.has_formulas:
                 written = openpyxl.load_workbook(io.BytesIO(data), read_only=True, data_only=False)
-                formulas = iter(written[chosen.title].iter_rows())
+                written[chosen.title].reset_dimensions()
+                formulas = iter(written[chosen.title].iter_rows(max_col=scan.width or MAX_COLUMNS + 1))
+            # Some programs write a wrong extent into the sheet; openpyxl would believe it.
+            chosen.reset_dimensions()
             rows = tuple(_rows(chosen, formulas, scan, filename, values.epoch))
         finally:
             values.close()
@@ -219,9 +250,12 @@ def _rows(
     filename: str,
     epoch: datetime.datetime,
 ) -> Iterator[Row]:
-    kept = blank = 0
-    for number, cells in enumerate(sheet.iter_rows(), start=1):
+    kept = 0
+    for number, cells in enumerate(sheet.iter_rows(max_col=scan.width or MAX_COLUMNS + 1), start=1):
         written = next(formulas, ()) if formulas is not None else ()
+        if all(cell.value is None for cell in cells) and all(cell.value is None for cell in written):
+            # Formatting filled down to the sheet's end leaves a million empty ones.
+            continue
         row: list[Cell] = []
         for index, cell in enumerate(cells):
             value = cell.value
@@ -234,15 +268,9 @@ def _rows(
         trimmed_row = trimmed(row)
         if len(trimmed_row) > MAX_COLUMNS:
             raise too_many_columns(filename, number, len(trimmed_row))
-        if not trimmed_row:
-            # Formatting filled down to the sheet's last row leaves a million empty ones: they are only counted.
-            blank += 1
-            if blank > 10 * MAX_ROWS:
-                return
-            continue
         kept += 1
         if kept > MAX_ROWS:
-            raise too_many_rows(filename, scan.rows)
+            raise too_many_rows(filename, kept, at_least=True)
         yield Row(number, trimmed_row)
 
 
@@ -255,7 +283,9 @@ def _cell(
         note = f"computed by {formula}"
         if value is None:
             return Cell(str(formula), note=f"computed by {formula}, but the file holds no result")
-    elif formula is not None and not isinstance(formula, (str, int, float, bool, datetime.date, datetime.time)):
+    elif formula is not None and not isinstance(
+        formula, (str, int, float, bool, datetime.date, datetime.time)
+    ):
         note = "computed by an array formula"
     match value:
         case None:
@@ -277,7 +307,10 @@ def _cell(
             return Cell(_date_text(epoch + value), (epoch + value).date(), number_format, note)
     text = str(value).replace("\u00a0", " ").strip()
     if len(text) > MAX_CELL_CHARACTERS:
-        text, note = text[:MAX_CELL_CHARACTERS], f"cut after {MAX_CELL_CHARACTERS:,} of {len(text):,} characters"
+        text, note = (
+            text[:MAX_CELL_CHARACTERS],
+            f"cut after {MAX_CELL_CHARACTERS:,} of {len(text):,} characters",
+        )
     return Cell(text, note=note)
 
 

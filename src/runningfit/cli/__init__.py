@@ -1,0 +1,1 @@
+"""Floor 3: the command line; each room parses, calls, prints."""

@@ -1,0 +1,75 @@
+"""A size parted from the length that is written behind it."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from runningfit.core.errors import InvalidInput
+from runningfit.core.pieces.designations import read_ends
+
+
+@dataclass(frozen=True, slots=True)
+class SizeAndLength:
+    """A size, and the length written behind it, or nothing."""
+
+    size: str
+    length: str
+
+
+def split_size_and_length(text: str) -> SizeAndLength:
+    """Part a size from the length that may be written behind it: M8 x 35, 5/16-24 x 1 3/8.
+
+    Parameters
+    ----------
+    text : str
+        A thread, alone or with a length.
+
+    Returns
+    -------
+    SizeAndLength
+        The length is empty where there is none.
+    """
+    if reads_as_thread(text):
+        return SizeAndLength(text, "")
+    found = list(re.finditer(r"(?:\s|(?<=[\d\"a-z]))(?:x|×|\*|by)\s*(?=[\d.,])", text, re.IGNORECASE))
+    for match in reversed(found):
+        size, length = text[: match.start()].strip(), text[match.end() :].strip()
+        if size and length and reads_as_thread(size):
+            return SizeAndLength(size, length)
+    return SizeAndLength(text, "")
+
+
+def reads_as_thread(text: str) -> bool:
+    """Whether a text names at least one standard thread.
+
+    Parameters
+    ----------
+    text : str
+        As typed or dictated.
+
+    Returns
+    -------
+    bool
+        False also where it names a thread that no standard has.
+    """
+    try:
+        return any(reading.candidates for reading in read_ends(dashed(text), threaded=True))
+    except InvalidInput:
+        return False
+
+
+def dashed(text: str) -> str:
+    """Put the dash between size and pitch where dictation leaves a space.
+
+    Parameters
+    ----------
+    text : str
+        Such as ``5/16 24``.
+
+    Returns
+    -------
+    str
+        Such as ``5/16-24``.
+    """
+    return re.sub(r"(/\d{1,2})\s+(\d{1,2})(?![/\d])", r"\1-\2", text)

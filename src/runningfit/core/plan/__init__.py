@@ -1,0 +1,1 @@
+"""Planning: what fits which place, what is missing, what came back, whether an area can be built."""

@@ -1,0 +1,125 @@
+"""The note that goes along with a consignment: counted out, asked, warned, and counted back."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable, Sequence
+
+from runningfit.core.treatments import treatment
+from runningfit.core.units import LengthUnit, both_units
+from runningfit.reports.bag_address import address_fault, address_of, qr_drawing
+from runningfit.reports.papers import render
+from runningfit.workshop.outside_work.expecting import sort_of
+from runningfit.workshop.outside_work.models import Consignment, ConsignmentLine
+from runningfit.workshop.outside_work.queries import lines_of
+from runningfit.workshop.photos.files import read
+from runningfit.workshop.photos.models import Photo
+from runningfit.workshop.records.queries import the_shop
+
+# A note is read at a counter: a few pictures help, a hundred hide the words.
+MOST_PHOTOS = 24
+
+
+def consignment_note(consignment: Consignment, *, today: dt.date) -> bytes:
+    """Set the note of a consignment, with its photos and the boxes for counting out and back.
+
+    Parameters
+    ----------
+    consignment : Consignment
+        With its outside shop.
+    today : date
+        The day it is printed.
+
+    Returns
+    -------
+    bytes
+        The PDF.
+    """
+    shop = the_shop()
+    lines = lines_of(consignment)
+    keys = list(dict.fromkeys(line.treatment for line in lines))
+    photos = _photos(lines)
+    images = {f"photo-{photo.pk}.jpg": read(photo) for photo in photos}
+    reachable = not address_fault(shop.label_address)
+    if reachable:
+        images["qr.svg"] = qr_drawing(address_of(shop.label_address, f"outside/{consignment.number}"))
+    data = {
+        "title": f"Consignment {consignment.number}",
+        "job": ", ".join(dict.fromkeys(line.lot.job.name for line in lines)),
+        "printed": _day(today),
+        "facts": [
+            ["from", shop.name or "the workshop"],
+            ["to", ", ".join(part for part in (consignment.shop.name, consignment.shop.address) if part)],
+            ["sent", _day(consignment.sent_on)],
+            ["wanted back", _day(consignment.due_on)],
+        ],
+        "pieces": sum(line.count for line in lines),
+        "lots": len(lines),
+        "asked": [f"{treatment(key).label}: {_lots(lines, key)}" for key in keys],
+        "words": consignment.asked,
+        "must_not": _must_not(consignment, lines, keys),
+        "cautions": list(dict.fromkeys(said.text for key in keys for said in treatment(key).cautions)),
+        "lines": [_line(line, LengthUnit(shop.unit)) for line in lines],
+        "photos": [{"file": f"photo-{photo.pk}.jpg", "words": _under(photo, lines)} for photo in photos],
+        "qr": "qr.svg" if reachable else "",
+    }
+    return render("consignment_note.typ", data, images)
+
+
+def _line(line: ConsignmentLine, unit: LengthUnit) -> dict[str, object]:
+    lot = line.lot
+    words = sort_of(lot).said(line.count).partition(" ")[2]
+    if lot.length_mm is not None:
+        words += f" ({both_units(lot.length_mm, unit)})" if not lot.length_nominal else ""
+    bag = line.bag if line.consignment.sent_on else lot.bag
+    said = [f"lot {lot.number}", lot.area.name if lot.area else "", lot.defect, line.must_not]
+    return {
+        "bag": bag.code if bag else "–",
+        "count": line.count,
+        "words": words,
+        "said": ", ".join(part for part in said if part),
+        "treatment": treatment(line.treatment).label,
+    }
+
+
+def _must_not(consignment: Consignment, lines: Sequence[ConsignmentLine], keys: Iterable[str]) -> list[str]:
+    own = [consignment.must_not] if consignment.must_not else []
+    listed = [rule for key in keys for rule in treatment(key).must_not]
+    single = [f"Lot {line.lot.number}: {line.must_not}" for line in lines if line.must_not]
+    return list(dict.fromkeys([*own, *single, *listed]))
+
+
+def _lots(lines: Sequence[ConsignmentLine], key: str) -> str:
+    numbers = [line for line in lines if line.treatment == key]
+    pieces = sum(line.count for line in numbers)
+    return (
+        f"{pieces} piece{'s' if pieces != 1 else ''} of {len(numbers)} lot{'s' if len(numbers) != 1 else ''}"
+    )
+
+
+def _photos(lines: Sequence[ConsignmentLine]) -> list[Photo]:
+    """Return the newest photo of each lot, or else of its bag."""
+    lots = {line.lot_id for line in lines}
+    bags = {line.lot.bag_id for line in lines if line.lot.bag_id}
+    of_lots = {
+        photo.lot_id: photo for photo in Photo.objects.filter(lot__in=lots, withdrawn=False).order_by("pk")
+    }
+    of_bags = {
+        photo.bag_id: photo for photo in Photo.objects.filter(bag__in=bags, withdrawn=False).order_by("pk")
+    }
+    chosen = [of_lots.get(line.lot_id) or of_bags.get(line.lot.bag_id) for line in lines]
+    return list({photo.pk: photo for photo in chosen if photo is not None}.values())[:MOST_PHOTOS]
+
+
+def _under(photo: Photo, lines: Sequence[ConsignmentLine]) -> str:
+    shown = [
+        line
+        for line in lines
+        if photo.lot_id == line.lot_id or (photo.bag_id and photo.bag_id == line.lot.bag_id)
+    ]
+    bags = dict.fromkeys(f"bag {line.lot.bag.code}" for line in shown if line.lot.bag)
+    return ", ".join([*bags, *(f"lot {line.lot.number}" for line in shown[:4])])
+
+
+def _day(day: dt.date | None) -> str:
+    return f"{day.day} {day:%b %Y}" if day else "not said"

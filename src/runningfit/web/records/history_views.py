@@ -1,0 +1,114 @@
+"""Views of the history: what happened, who, when, why; taking back; everything out in one file."""
+
+from __future__ import annotations
+
+import tempfile
+from typing import Any
+
+from django import forms
+from django.http import FileResponse, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_POST
+
+from runningfit.core.errors import NotFound
+from runningfit.web.hands import hand, kept
+from runningfit.web.records.views import job_page
+from runningfit.workshop.records.archive import write_archive
+from runningfit.workshop.records.models import Record
+from runningfit.workshop.records.queries import history, job_by_id
+from runningfit.workshop.records.taking_back import standing
+from runningfit.workshop.records.taking_back import take_back as take_back_verb
+
+A_PAGE = 100
+ROWS = {
+    "lot": "Lot",
+    "bag": "Bag",
+    "place": "Place",
+    "area": "Area",
+    "consignment": "Consignment",
+    "engine": "Engine",
+}
+
+
+class TakeBackForm(forms.Form):
+    """Why a change is taken back."""
+
+    why = forms.CharField(label="Why is it taken back?", max_length=300)
+
+
+def job_history(request: HttpRequest, job_id: int) -> HttpResponse:
+    """Show what happened in a job, or to one of its rows, the newest first."""
+    job = job_by_id(job_id)
+    of, number = ROWS.get(request.GET.get("of", ""), ""), request.GET.get("id", "")
+    before = request.GET.get("before", "")
+    found = history(
+        job=job,
+        model=of if number.isdigit() else "",
+        object_id=int(number) if number.isdigit() else None,
+        before=int(before) if before.isdigit() else None,
+    )
+    records = list(found[: A_PAGE + 1])
+    page = job_page(
+        job,
+        records=records[:A_PAGE],
+        older=records[A_PAGE - 1].pk if len(records) > A_PAGE else None,
+        of=request.GET.get("of", "") if of else "",
+        number=number,
+        title="What happened",
+    )
+    return render(request, "records/history.html", page)
+
+
+def shop_history(request: HttpRequest) -> HttpResponse:
+    """Show what happened in the whole shop, the newest first."""
+    before = request.GET.get("before", "")
+    records = list(history(before=int(before) if before.isdigit() else None)[: A_PAGE + 1])
+    page = {
+        "records": records[:A_PAGE],
+        "older": records[A_PAGE - 1].pk if len(records) > A_PAGE else None,
+        "title": "What happened in the shop",
+    }
+    return render(request, "records/shop_history.html", page)
+
+
+def record(request: HttpRequest, record_id: int) -> HttpResponse:
+    """Show one act with every row it touched, and offer to take it back."""
+    act = _record(record_id)
+    form = TakeBackForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        with kept(form):
+            take_back_verb(record=act, hand=hand(request))
+        if form.is_valid():
+            return redirect("record", act.pk)
+    changes = list(act.changes.order_by("id")[:200])
+    page: dict[str, Any] = {
+        "act": act,
+        "changes": changes,
+        "more": act.changes.count() - len(changes),
+        "later": standing(act),
+        "nothing": ["", None, [], False],
+        "form": form,
+        "title": act.summary,
+    }
+    if act.job is not None:
+        return render(request, "records/record.html", job_page(act.job, **page))
+    return render(request, "records/shop_record.html", page)
+
+
+@require_POST
+def export_all(_request: HttpRequest) -> FileResponse:
+    """Send everything as one ZIP of open files."""
+    stream = tempfile.TemporaryFile(suffix=".zip")  # noqa: SIM115  (the response closes it)
+    write_archive(stream, originals=False)
+    stream.seek(0)
+    return FileResponse(
+        stream, as_attachment=True, filename=f"running-fit-{timezone.localtime():%Y%m%d-%H%M}.zip"
+    )
+
+
+def _record(record_id: int) -> Record:
+    act = Record.objects.select_related("job", "reverses", "reversed_by").filter(pk=record_id).first()
+    if act is None:
+        raise NotFound(f"There is no entry {record_id} in the history.")
+    return act

@@ -1,0 +1,151 @@
+"""One page across all jobs: what is due, out, short or waiting for a person."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections import defaultdict
+from dataclasses import dataclass
+
+from django.db.models import Count, Model, Q, Sum
+
+from runningfit.workshop.build.shortness import Short, Shortness
+from runningfit.workshop.outside_work.models import Consignment, ConsignmentLine, Discrepancy
+from runningfit.workshop.photos.models import Photo
+from runningfit.workshop.pieces.models import BenchList, Finding, Holding, TallySheet
+from runningfit.workshop.plan.models import ToBuy
+from runningfit.workshop.records.models import Engine, Job
+from runningfit.workshop.records.queries import loose_stock, open_jobs
+
+SHOWN_DUE = 40
+_shortness = Shortness()
+
+
+@dataclass(frozen=True, slots=True)
+class Waiting:
+    """Something of a job that waits for a person: what, how many, and the page where it is done."""
+
+    said: str
+    page: str
+
+
+@dataclass(frozen=True, slots=True)
+class JobLine:
+    """One job on the front page."""
+
+    job: Job
+    engine: Engine | None
+    out: int
+    missing: int
+    short: Short
+    waiting: tuple[Waiting, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class DueLine:
+    """Something that shall come back or arrive, and when."""
+
+    due_on: dt.date | None
+    said: str
+    jobs: tuple[Job, ...]
+    overdue: bool
+    consignment: Consignment | None = None
+    to_buy: ToBuy | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class AllJobs:
+    """The front page: every open job, what is due and when, and the loose stock."""
+
+    jobs: tuple[JobLine, ...]
+    due: tuple[DueLine, ...]
+    more_due: int
+    stock: Job | None
+
+
+def all_jobs(*, today: dt.date) -> AllJobs:
+    """Return what is due, out, short or waiting over all open jobs, by sums that the database makes."""
+    jobs = list(open_jobs())
+    by_id = {job.pk: job for job in jobs}
+    engines = {
+        engine.job_id: engine
+        for engine in Engine.objects.filter(job__in=by_id, role=Engine.SUBJECT, withdrawn=False)
+    }
+    out, missing = _pieces_by_job("outside"), _pieces_by_job("missing")
+    short = _shortness.of_jobs(list(by_id))
+    waiting = _waiting(by_id)
+    due = _due(by_id, today)
+    return AllJobs(
+        jobs=tuple(
+            JobLine(
+                job,
+                engines.get(job.pk),
+                out.get(job.pk, 0),
+                missing.get(job.pk, 0),
+                short[job.pk],
+                tuple(waiting[job.pk]),
+            )
+            for job in jobs
+        ),
+        due=tuple(due[:SHOWN_DUE]),
+        more_due=max(0, len(due) - SHOWN_DUE),
+        stock=loose_stock(),
+    )
+
+
+def _pieces_by_job(account: str) -> dict[int, int]:
+    rows = Holding.objects.filter(account=account, count__gt=0, lot__withdrawn=False).order_by()
+    return dict(rows.values_list("lot__job_id").annotate(Sum("count")))
+
+
+def _waiting(jobs: dict[int, Job]) -> dict[int, list[Waiting]]:
+    waiting: dict[int, list[Waiting]] = defaultdict(list)
+    questions: tuple[tuple[type[Model], Q, str, str, str], ...] = (
+        (Discrepancy, Q(closed_at__isnull=True), "discrepancy", "discrepancies", "discrepancies"),
+        (Photo, Q(described=False), "photo not described", "photos not described", "inbox"),
+        (TallySheet, Q(closed_at__isnull=True), "open tally sheet", "open tally sheets", "tally"),
+        (
+            BenchList,
+            Q(accepted_at__isnull=True, put_aside=False),
+            "list not taken in",
+            "lists not taken in",
+            "import_list",
+        ),
+        (Finding, Q(settled=False), "finding not settled", "findings not settled", "findings"),
+    )
+    for model, still_open, one, many, page in questions:
+        rows = model._default_manager.filter(still_open, withdrawn=False, job__in=jobs).order_by()
+        for job_id, count in rows.values_list("job_id").annotate(Count("pk")):
+            waiting[job_id].append(Waiting(f"{count} {one if count == 1 else many}", page))
+    return waiting
+
+
+def _due(jobs: dict[int, Job], today: dt.date) -> list[DueLine]:
+    away = Consignment.objects.filter(sent_on__isnull=False, closed_on__isnull=True, withdrawn=False)
+    carried: dict[int, set[int]] = defaultdict(set)
+    lines = ConsignmentLine.objects.filter(consignment__in=away, withdrawn=False)
+    for consignment_id, job_id in lines.values_list("consignment_id", "lot__job_id").distinct():
+        carried[consignment_id].add(job_id)
+    due = [
+        DueLine(
+            row.due_on,
+            f"consignment {row.number} from {row.shop.name}",
+            tuple(jobs[job_id] for job_id in sorted(carried[row.pk]) if job_id in jobs),
+            row.due_on is not None and row.due_on < today,
+            consignment=row,
+        )
+        for row in away.select_related("shop")
+    ]
+    ordered = ToBuy.objects.filter(
+        ordered_on__isnull=False, received_on__isnull=True, withdrawn=False, job__in=jobs
+    )
+    due += [
+        DueLine(
+            row.due_on,
+            f"{row.count} {row.in_words}" + (f" from {row.supplier}" if row.supplier else ""),
+            (jobs[row.job_id],),
+            row.due_on is not None and row.due_on < today,
+            to_buy=row,
+        )
+        for row in ordered
+    ]
+    return sorted(due, key=lambda line: (line.due_on is None, line.due_on or dt.date.max))

@@ -1,0 +1,67 @@
+"""How full each place of a job is, counted by the database."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass
+
+from django.db.models import Q, Sum
+
+from runningfit.workshop.pieces.ledger import PRESENT
+from runningfit.workshop.pieces.models import Holding, Place
+from runningfit.workshop.records.models import Job
+
+
+@dataclass(frozen=True, slots=True)
+class Filling:
+    """How many pieces are allotted to a place, by where they are; defective ones fill nothing."""
+
+    here: int = 0
+    outside: int = 0
+    fitted: int = 0
+    defective: int = 0
+
+    @property
+    def filled(self) -> int:
+        """Return the pieces that fill it, wherever they are."""
+        return self.here + self.outside + self.fitted
+
+
+EMPTY = Filling()
+
+
+def filling_of(places: Q) -> dict[int, Filling]:
+    """Return the filling of places by their id; a place without pieces is left out.
+
+    Parameters
+    ----------
+    places : Q
+        Which places, as a condition on the lot, such as ``Q(lot__place=place)``.
+    """
+    sums: dict[int, dict[str, int]] = defaultdict(lambda: defaultdict(int))
+    rows = (
+        Holding.objects.filter(places, lot__place__isnull=False, lot__withdrawn=False, account__in=PRESENT)
+        .order_by()
+        .values_list("lot__place_id", "account", "lot__thread_state")
+        .annotate(Sum("count"))
+    )
+    for place_id, account, thread_state, count in rows:
+        key = (
+            "defective"
+            if thread_state == "defective"
+            else "here"
+            if account in ("bench", "store")
+            else account
+        )
+        sums[place_id][key] += count
+    return {place_id: Filling(**counts) for place_id, counts in sums.items()}
+
+
+def filling_of_job(job: Job) -> dict[int, Filling]:
+    """Return the filling of every place of a job by the place's id."""
+    return filling_of(Q(lot__job=job))
+
+
+def filled(place: Place) -> int:
+    """Return how many sound pieces fill one place."""
+    return filling_of(Q(lot__place=place)).get(place.pk, EMPTY).filled

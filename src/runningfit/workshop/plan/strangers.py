@@ -1,0 +1,118 @@
+"""Lots that belong nowhere: foreign ones, spare ones, and those that only fit a place that was assumed."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass
+
+from django.db.models import Exists, OuterRef
+
+from runningfit.core.plan.fit import FitVerdict, PieceSpec, PlaceNeed, kinds_for
+from runningfit.core.plan.foreign import foreign
+from runningfit.core.plan.matching import matches
+from runningfit.workshop.pieces.ledger import PRESENT, Counts, counts_of
+from runningfit.workshop.pieces.models import Holding, Lot, Place
+from runningfit.workshop.plan.fitting import SPEC_FIELDS, need_from, spec_from
+from runningfit.workshop.records.models import Job
+
+SHOWN = 200
+
+
+@dataclass(frozen=True, slots=True)
+class Stranger:
+    """A lot that belongs nowhere, or may, and why."""
+
+    lot: Lot
+    counts: Counts
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Strangers:
+    """The lots of a job by where they belong; each list is cut at 200, its whole length is beside it.
+
+    Parameters
+    ----------
+    foreign : tuple of Stranger
+        They fit no place of any engine of the job.
+    doubtful : tuple of Stranger
+        They fit only places that were assumed from what came off, so they may be foreign all the same.
+    open : tuple of Stranger
+        Something must be found out first.
+    spare : tuple of Stranger
+        They fit a place, and are allotted to none.
+    totals : dict of str to int
+        How many lots each list has in all.
+    described : int
+        How many places the job has; with none nobody can tell.
+    """
+
+    foreign: tuple[Stranger, ...]
+    doubtful: tuple[Stranger, ...]
+    open: tuple[Stranger, ...]
+    spare: tuple[Stranger, ...]
+    totals: dict[str, int]
+    described: int
+
+
+def strangers_of(job: Job) -> Strangers:
+    """Return the lots of a job that are foreign, doubtful, still to be told, or spare."""
+    known: dict[PlaceNeed, bool] = {}
+    described = 0
+    for *values, basis in Place.objects.filter(area__job=job, withdrawn=False).values_list(
+        *SPEC_FIELDS, "basis"
+    ):
+        need = need_from((values[0], values[1], values[2], values[3], values[4], values[5]))
+        known[need] = known.get(need, False) or basis != "assumed"
+        described += 1
+    by_spec: dict[PieceSpec, list[tuple[int, bool]]] = defaultdict(list)
+    there = Holding.objects.filter(lot=OuterRef("pk"), account__in=PRESENT, count__gt=0)
+    rows = Lot.objects.filter(Exists(there), job=job, withdrawn=False).order_by("number")
+    for pk, place_id, *values in rows.values_list("pk", "place_id", *SPEC_FIELDS):
+        spec = spec_from((values[0], values[1], values[2], values[3], values[4], values[5]))
+        by_spec[spec].append((pk, place_id is not None))
+    listed = _sorted_out(by_spec, known)
+    return Strangers(
+        foreign=_shown(listed["foreign"], known),
+        doubtful=_shown(listed["doubtful"], {}),
+        open=_shown(listed["open"], known),
+        spare=_shown(listed["spare"], {}),
+        totals={name: len(lots) for name, lots in listed.items()},
+        described=described,
+    )
+
+
+def _sorted_out(
+    by_spec: dict[PieceSpec, list[tuple[int, bool]]], known: dict[PlaceNeed, bool]
+) -> dict[str, list[tuple[int, PieceSpec]]]:
+    fits: dict[PieceSpec, bool] = {}
+    may_fit: set[PieceSpec] = set()
+    for need, matched in matches(known, by_spec).items():
+        for match in matched:
+            if match.fit.verdict is FitVerdict.FITS:
+                fits[match.piece] = fits.get(match.piece, False) or known[need]
+            else:
+                may_fit.add(match.piece)
+    kinds = {kind for need in known for kind in kinds_for(need.kind)}
+    listed: dict[str, list[tuple[int, PieceSpec]]] = {"foreign": [], "doubtful": [], "open": [], "spare": []}
+    for spec, lots in by_spec.items():
+        every = [(pk, spec) for pk, _ in lots]
+        if spec in fits:
+            listed["spare"] += [(pk, spec) for pk, allotted in lots if not allotted]
+            listed["doubtful"] += [] if fits[spec] else every
+        else:
+            listed["open" if spec in may_fit or spec.kind not in kinds else "foreign"] += every
+    return listed
+
+
+def _shown(listed: list[tuple[int, PieceSpec]], known: dict[PlaceNeed, bool]) -> tuple[Stranger, ...]:
+    specs = dict(sorted(listed, key=lambda row: row[0])[:SHOWN])
+    why = {
+        spec: foreign(spec, [need for need in known if spec.kind in kinds_for(need.kind)]).why
+        for spec in (set(specs.values()) if known else ())
+    }
+    lots = list(
+        Lot.objects.filter(pk__in=specs).select_related("bag", "area", "origin", "place").order_by("number")
+    )
+    counts = counts_of(lots)
+    return tuple(Stranger(lot, counts[lot.pk], why.get(specs[lot.pk], "")) for lot in lots)
