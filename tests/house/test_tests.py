@@ -35,7 +35,7 @@ def asserts(function: Function, asserting: set[str]) -> bool:
             if (
                 name in ASSERTING_CALLS
                 or name in asserting
-                or name.startswith(("assert_", "run_state_machine"))
+                or name.startswith(("assert_", "django_assert_", "run_state_machine"))
             ):
                 return True
     return False

@@ -15,11 +15,10 @@ from pictures_for_tests import jpeg
 from runningfit.core.errors import InvalidInput
 from runningfit.reports import papers
 from runningfit.reports.papers import PRINTED_PX, printable, render, templates
-from runningfit.reports.typesetting import MEMORY_LIMIT_BYTES
 
 HOSTILE = (
-    '#panic("out") #read("/etc/passwd") #import "@preview/x:1.0.0": * $x^2$ *bold* _it_ `raw` ```lang x``` \\u{48} '
-    '<label> @ref // rest /* rest */ ]} ) "quoted" \\ = Heading\n- item\n#{1+1}'
+    '#panic("out") #read("/etc/passwd") #import "@preview/x:1.0.0": * $x^2$ *bold* _it_ `raw` '
+    '```lang x``` \\u{48} <label> @ref // rest /* rest */ ]} ) "quoted" \\ = Heading\n- item\n#{1+1}'
 )
 TRIAL = """#import "bench.typ": *
 #show: paper.with(title: data.said, job: data.said, printed: data.said)
@@ -45,6 +44,12 @@ ENDLESS = (
 )
 
 
+def noise() -> bytes:
+    out = BytesIO()
+    Image.effect_noise((900, 700), 60).convert("RGB").save(out, "JPEG", quality=80)
+    return out.getvalue()
+
+
 def words_of(pdf: bytes, tmp_path: Path) -> str:
     file = tmp_path / "paper.pdf"
     file.write_bytes(pdf)
@@ -60,7 +65,7 @@ def test_what_people_typed_is_set_as_text_and_never_obeyed(trial: str, tmp_path:
     assert "root:" not in words
 
 
-@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(st.text(max_size=120))
 def test_no_text_can_break_a_paper(trial: str, said: str) -> None:
     assert render(trial, {"said": said, "photo": ""}).startswith(b"%PDF-")
@@ -116,15 +121,14 @@ def test_a_paper_that_takes_too_long_is_given_up(trial: str) -> None:
 
 
 def test_a_paper_of_many_photos_stays_within_the_memory_limit(trial: str) -> None:
-    out = BytesIO()
-    Image.effect_noise((900, 700), 60).convert("RGB").save(out, "JPEG", quality=80)
-    many = {f"p{number}.jpg": out.getvalue() for number in range(60)}
+    many = {f"p{number}.jpg": noise() for number in range(20)}
     source = '#import "bench.typ": data\n#for name in data.names { image(name, width: 60mm) }\n'
     papers_templates = {**templates(), "many.typ": source}
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(papers, "templates", lambda: papers_templates)
-        assert len(render("many.typ", {"names": list(many)}, many)) > 1_000_000
-    assert MEMORY_LIMIT_BYTES == 3 * 2**30
+        assert len(render("many.typ", {"names": list(many)}, many)) > 3_000_000
+        with pytest.raises(InvalidInput, match="more than fits into memory"):
+            render("many.typ", {"names": list(many)}, many, memory_limit_bytes=80 * 2**20)
 
 
 def test_signs_that_turn_or_hide_text_are_left_out_and_the_rest_stays() -> None:

@@ -69,6 +69,9 @@ def _database() -> dict[str, object]:
         "HOST": parts.hostname or "127.0.0.1",
         "PORT": str(parts.port or ""),
         "CONN_MAX_AGE": 600,
+        "CONN_HEALTH_CHECKS": True,
+        # As long as SQLite's timeout above: then the page says that another writer takes too long.
+        "OPTIONS": {"options": "-c lock_timeout=20s"},
     }
 
 
@@ -78,9 +81,19 @@ def _secret_key() -> str:
     if not kept.exists():
         if not DATA.exists():
             return secrets.token_urlsafe(50)
-        descriptor = os.open(kept, os.O_WRONLY | os.O_CREAT, 0o600)
+        # Two processes may start at once: each writes a whole key apart, and one of them is kept.
+        apart = kept.with_name(f"{kept.name}.{os.getpid()}.half")
+        descriptor = os.open(apart, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
         with os.fdopen(descriptor, "w", encoding="ascii") as stream:
             stream.write(secrets.token_urlsafe(50))
+        try:
+            os.link(apart, kept)
+        except FileExistsError:
+            pass
+        except OSError:
+            # A disk without links: a replaced key costs the sessions of the first second, no more.
+            apart.replace(kept)
+        apart.unlink(missing_ok=True)
     return kept.read_text(encoding="ascii")
 
 
@@ -122,6 +135,7 @@ INSTALLED_APPS = [
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
+    "runningfit.web.middleware.only_so_much",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
@@ -194,6 +208,6 @@ X_FRAME_OPTIONS = "DENY"
 DATA_UPLOAD_MAX_MEMORY_SIZE = 5 * 1024 * 1024
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 20_000
 FILE_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024
-UPLOAD_LIMIT_BYTES = 40 * 1024 * 1024
+SENDING_LIMIT_BYTES = 400 * 1024 * 1024
 MESSAGE_STORAGE = "django.contrib.messages.storage.session.SessionStorage"
 SILENCED_SYSTEM_CHECKS: list[str] = []

@@ -4,4 +4,5 @@ from django.urls import include, path
 
 ROOMS = ("records", "pieces", "photos", "plan", "outside_work", "build")
 
+handler500 = "runningfit.web.middleware.broke"
 urlpatterns = [path("", include(f"runningfit.web.{room}.urls")) for room in ROOMS]

@@ -21,9 +21,12 @@ from PIL import Image, ImageOps
 from runningfit.core.errors import InvalidInput
 
 TIME_LIMIT_S = 90.0
+# 600 photos of noise at print size, the worst there is, were set within it.
+MEMORY_LIMIT_BYTES = 3 * 2**30
 PRINTED_PX = 900
 _PICTURE_NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,30}\.(?:jpg|png|svg)")
 _TEMPLATE_NAME = re.compile(r"[a-z][a-z0-9_-]*\.typ")
+_OUT_OF_MEMORY = re.compile(r"MemoryError|memory allocation|out of memory|failed to map segment")
 # Control signs and the invisible ones that turn or hide text; nobody at a bench types them.
 _UNPRINTABLE = re.compile(
     r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u200b-\u200f\u202a-\u202e\u2060-\u206f\ufeff\ufff9-\ufffb]"
@@ -38,6 +41,7 @@ def render(
     images: Mapping[str, bytes] | None = None,
     *,
     time_limit_s: float = TIME_LIMIT_S,
+    memory_limit_bytes: int = MEMORY_LIMIT_BYTES,
 ) -> bytes:
     """Set a paper and return its PDF (PDF/A-2b wherever the bundled fonts have every sign).
 
@@ -51,6 +55,8 @@ def render(
         Pictures by the name the data calls them: ``NAME.jpg`` or ``.png`` (shrunk to print size) or ``.svg``.
     time_limit_s : float
         How long setting may take [s].
+    memory_limit_bytes : int
+        How much memory the setting process may ask for [byte].
 
     Returns
     -------
@@ -71,7 +77,7 @@ def render(
         for picture, content in (images or {}).items():
             (folder / _picture_name(picture)).write_bytes(_at_print_size(picture, content))
         (folder / "data.json").write_text(json.dumps(printable(data), ensure_ascii=False), encoding="utf-8")
-        _set_in_a_child(folder, template_name, time_limit_s)
+        _set_in_a_child([str(folder), template_name, str(memory_limit_bytes)], time_limit_s)
         return (folder / "paper.pdf").read_bytes()
 
 
@@ -95,17 +101,17 @@ def printable(value: object) -> object:
     return value
 
 
-def _set_in_a_child(folder: Path, template_name: str, time_limit_s: float) -> None:
-    command = [sys.executable, "-m", "runningfit.reports.typesetting", str(folder), template_name]
+def _set_in_a_child(asked: list[str], time_limit_s: float) -> None:
+    command = [sys.executable, "-m", "runningfit.reports.typesetting", *asked]
     try:
         done = subprocess.run(command, capture_output=True, timeout=time_limit_s, check=False)  # noqa: S603
     except subprocess.TimeoutExpired as error:
         raise _too_large(f"more than {time_limit_s:g} seconds of setting") from error
     said = done.stderr.decode("utf-8", "replace")
-    if done.returncode < 0 or "MemoryError" in said or "memory allocation" in said:
+    if done.returncode < 0 or (done.returncode and _OUT_OF_MEMORY.search(said)):
         raise _too_large("more than fits into memory")
     if done.returncode:
-        raise RuntimeError(f"the template {template_name} could not be set:\n{said[-4000:]}")
+        raise RuntimeError(f"the template {asked[1]} could not be set:\n{said[-4000:]}")
 
 
 def _too_large(came: str) -> InvalidInput:

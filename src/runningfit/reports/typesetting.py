@@ -5,8 +5,6 @@ from __future__ import annotations
 import sys
 from pathlib import Path
 
-MEMORY_LIMIT_BYTES = 3 * 2**30
-
 
 def set_paper(folder: Path, template_name: str) -> None:
     """Set ``folder/template_name`` into ``folder/paper.pdf`` with the bundled fonts only.
@@ -40,14 +38,14 @@ def set_paper(folder: Path, template_name: str) -> None:
         compiler.compile(output=folder / "paper.pdf", format="pdf")
 
 
-def _limit_memory() -> None:
+def _limit_memory(limit_bytes: int) -> None:
     # Windows knows no such limit; the time limit of the parent still holds there.
     if sys.platform != "win32":
         import resource
 
-        resource.setrlimit(resource.RLIMIT_AS, (MEMORY_LIMIT_BYTES, MEMORY_LIMIT_BYTES))
+        resource.setrlimit(resource.RLIMIT_AS, (limit_bytes, limit_bytes))
 
 
 if __name__ == "__main__":
-    _limit_memory()
+    _limit_memory(int(sys.argv[3]))
     set_paper(Path(sys.argv[1]), sys.argv[2])

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from contextlib import contextmanager
 
@@ -11,6 +12,8 @@ from django.http import HttpRequest
 from runningfit.core.errors import AlreadyDone, Conflict, InvalidInput, NotFound
 from runningfit.workshop.records.writing import Hand
 
+SEEN = re.compile("[0-9]{1,18}")
+
 
 def hand(request: HttpRequest, why: str = "") -> Hand:
     """Return whose hand it is, with the token of the form that was sent."""
@@ -18,7 +21,7 @@ def hand(request: HttpRequest, why: str = "") -> Hand:
         who=request.session.get("who") or "not said",
         why=why or request.POST.get("why", ""),
         token=request.POST.get("once") or None,
-        seen=int(seen) if (seen := request.POST.get("seen", "")).isdecimal() else None,
+        seen=int(seen) if SEEN.fullmatch(seen := request.POST.get("seen", "")) else None,
     )
 
 

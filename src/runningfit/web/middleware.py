@@ -2,18 +2,38 @@
 
 from __future__ import annotations
 
+import errno
+import sys
 import time
 from collections.abc import Callable
 
 from django.conf import settings
 from django.contrib import messages
 from django.core.exceptions import RequestDataTooBig, TooManyFieldsSent
+from django.db import OperationalError
 from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
+from django.template import loader
 from django.urls import reverse
 from django.utils.cache import patch_vary_headers
 
-from runningfit.core.errors import AlreadyDone, Conflict, InvalidInput, NotFound, RunningFitError
+from runningfit.core.errors import (
+    AlreadyDone,
+    Conflict,
+    DataFolderError,
+    InvalidInput,
+    NotFound,
+    RunningFitError,
+)
+
+DISK_FULL = (
+    "The disk with the data folder is full or cannot be written, so this was not kept. Nothing that was kept "
+    "before is lost. Make room on that disk, then go back and send it again; what you typed is still there."
+)
+HELD_TOO_LONG = (
+    "Somebody else's work held the books too long (a big list, perhaps), so this was not kept. Wait a "
+    "little, then go back and send it again; what you typed is still there."
+)
 
 Answer = Callable[[HttpRequest], HttpResponseBase]
 
@@ -35,6 +55,24 @@ def own_resources_only(get_response: Answer) -> Answer:
             response.headers.setdefault("Cache-Control", "no-store")
             patch_vary_headers(response, ["HX-Request"])
         return response
+
+    return middleware
+
+
+def only_so_much(get_response: Answer) -> Answer:
+    """Refuse a sending larger than any honest one before a byte of it is read."""
+
+    def middleware(request: HttpRequest) -> HttpResponseBase:
+        sent = request.META.get("CONTENT_LENGTH") or "0"
+        if sent.isdecimal() and int(sent) > settings.SENDING_LIMIT_BYTES:
+            limit_mb = settings.SENDING_LIMIT_BYTES // 2**20
+            return HttpResponse(
+                f"This sending has {int(sent) // 2**20} MB; at most {limit_mb} MB are taken at once. "
+                "Go back and send fewer photos at a time; nothing was kept of this one.",
+                content_type="text/plain; charset=utf-8",
+                status=413,
+            )
+        return get_response(request)
 
     return middleware
 
@@ -72,18 +110,42 @@ class ErrorsAsAnswers:
         if isinstance(error, RequestDataTooBig | TooManyFieldsSent):
             error = InvalidInput(
                 "what was sent",
-                needs=f"at most {settings.UPLOAD_LIMIT_BYTES // 2**20} MB and 20,000 fields",
+                needs=f"at most {settings.DATA_UPLOAD_MAX_MEMORY_SIZE // 2**20} MB of typed text in 20,000 fields",
                 came="more",
                 remedy="Send it in parts.",
             )
-        if not isinstance(error, RunningFitError):
+        trouble = trouble_with_the_folder(error)
+        if trouble is not None:
+            error, status = trouble
+        elif isinstance(error, RunningFitError):
+            status = 404 if isinstance(error, NotFound) else 409 if isinstance(error, Conflict) else 400
+        else:
             return None
-        status = 404 if isinstance(error, NotFound) else 409 if isinstance(error, Conflict) else 400
         page = {"error": error, "back": _back(request), "title": "This could not be done"}
         return render(request, "refused.html", page, status=status)
 
 
 errors_as_answers = ErrorsAsAnswers
+
+
+def trouble_with_the_folder(error: BaseException | None) -> tuple[DataFolderError, int] | None:
+    """Return what to say, and the status, of a full disk or a database that is held too long; else None."""
+    if isinstance(error, OSError) and error.errno in (errno.ENOSPC, errno.EDQUOT, errno.EFBIG):
+        return DataFolderError(DISK_FULL), 507
+    if not isinstance(error, OperationalError):
+        return None
+    said = str(error).lower()
+    if any(words in said for words in ("disk is full", "no space left", "disk i/o error", "readonly")):
+        return DataFolderError(DISK_FULL), 507
+    if any(words in said for words in ("locked", "lock timeout", "deadlock")):
+        return DataFolderError(HELD_TOO_LONG), 503
+    return None
+
+
+def broke(_request: HttpRequest) -> HttpResponse:
+    """Say that something broke where no page could be made any more, and what to do where that is known."""
+    said, status = trouble_with_the_folder(sys.exc_info()[1]) or ("", 500)
+    return HttpResponse(loader.get_template("500.html").render({"said": said}), status=status)
 
 
 def form_too_old(request: HttpRequest, reason: str = "") -> HttpResponse:

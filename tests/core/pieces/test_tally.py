@@ -40,7 +40,9 @@ def test_a_reading_on_metric_pieces_counts_as_a_metric_length() -> None:
     assert reading.length.said == "35 mm"
 
 
-@pytest.mark.parametrize("typed", ["", "abc", "34.934.9", "1.3751.375", "nan", "1e5", "34.9 12", "..", "1 5/0"])
+@pytest.mark.parametrize(
+    "typed", ["", "abc", "34.934.9", "1.3751.375", "nan", "1e5", "34.9 12", "..", "1 5/0"]
+)
 def test_what_is_no_single_reading_is_refused(typed: str) -> None:
     with pytest.raises(InvalidInput, match="came"):
         read_press(typed, unit=MM, series=INCH)

@@ -13,7 +13,7 @@ from runningfit.workshop.build.all_jobs import all_jobs
 from runningfit.workshop.build.money import how_much
 from runningfit.workshop.build.queries import areas_to_build, kit_of
 from runningfit.workshop.build.services import Fitting, fit_pieces
-from runningfit.workshop.build.shortness import Short, Shortness, reckon
+from runningfit.workshop.build.standing import Standing, Standings, reckon
 from runningfit.workshop.models import (
     Area,
     Consignment,
@@ -99,11 +99,11 @@ def test_what_is_out_unproven_or_still_to_be_treated_stands_against_it(
     ]
 
 
-def test_a_treatment_is_done_when_it_was_counted_back(job: Job, place: Place, lot: Lot) -> None:
+def test_a_treatment_stands_against_it_until_it_is_done(job: Job, place: Place, lot: Lot) -> None:
     allot(lot=lot, place=place, count=9, hand=ANN)
-    change_lot(lot=lot, hand=ANN, treatment="zinc_clear")
-    consigned(lot)
-    ConsignmentLine.objects.update(back_count=9)
+    change_lot(lot=lot, hand=ANN, treatment="clean")
+    assert reasons(job) == ["gear case bolts: clean not done yet (lot 1)"]
+    change_lot(lot=lot, hand=ANN, treatment="leave")
     assert areas_to_build(job)[0].state.ready
 
 
@@ -195,30 +195,30 @@ def test_the_front_page_says_what_is_short_out_due_and_waiting(job: Job, place: 
     consigned(lot, sent_on=TODAY, due_on=dt.date(2026, 3, 9))
     shown = all_jobs(today=TODAY)
     (line,) = shown.jobs
-    assert (line.out, line.short) == (2, Short(1, 9))
+    assert line.standing == Standing(1, 9, 2, 0)
     assert [(due.said, due.overdue, due.jobs) for due in shown.due] == [
         ("consignment 1 from the plater", True, (job,))
     ]
 
 
-def test_short_places_are_reckoned_again_whenever_a_record_touches_the_job(
+def test_how_a_job_stands_is_reckoned_again_whenever_a_record_touches_the_job(
     job: Job, place: Place, lot: Lot
 ) -> None:
-    shortness = Shortness()
-    assert shortness.of_jobs([job.pk])[job.pk] == Short(1, 9)
+    standings = Standings()
+    assert standings.of_jobs([job.pk])[job.pk] == Standing(1, 9)
     allot(lot=lot, place=place, count=9, hand=ANN)
-    assert shortness.of_jobs([job.pk])[job.pk] == Short(0, 0)
-    assert shortness.of_jobs([job.pk])[job.pk] == Short(0, 0)
+    assert standings.of_jobs([job.pk])[job.pk] == Standing(0, 0)
+    assert standings.of_jobs([job.pk])[job.pk] == Standing(0, 0)
     unallot(lot=lot, hand=ANN, count=2)
-    assert shortness.of_jobs([job.pk])[job.pk] == Short(1, 2)
+    assert standings.of_jobs([job.pk])[job.pk] == Standing(1, 2)
     take_back(record=Record.objects.latest("id"), hand=BEN)
-    assert shortness.of_jobs([job.pk]) == reckon([job.pk]) == {job.pk: Short(0, 0)}
+    assert standings.of_jobs([job.pk]) == reckon([job.pk]) == {job.pk: Standing(0, 0)}
 
 
 def test_a_record_that_is_seen_late_is_still_seen(job: Job, place: Place, lot: Lot) -> None:
-    shortness = Shortness()
-    shortness.of_jobs([job.pk])
+    standings = Standings()
+    standings.of_jobs([job.pk])
     allot(lot=lot, place=place, count=9, hand=ANN)
     late = Record.objects.latest("id")
     Record.objects.filter(pk=late.pk).update(at=timezone.now() - dt.timedelta(seconds=90))
-    assert shortness.of_jobs([job.pk])[job.pk] == Short(0, 0)
+    assert standings.of_jobs([job.pk])[job.pk] == Standing(0, 0)

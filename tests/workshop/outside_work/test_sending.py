@@ -211,3 +211,13 @@ def test_a_sending_is_taken_back_until_something_depends_on_it(shed: Shed) -> No
     assert consignment.sent_on is None
     assert counts(lot).bench == 9
     assert balanced()
+
+
+def test_the_sums_of_the_states_are_those_of_their_lists(shed: Shed) -> None:
+    for treatment in ("", "zinc_clear", "clean", "leave", "scrap", "replace", "nickel"):
+        shed.lot(1, treatment=treatment)
+    sent(shed.lot(1, treatment="chrome"))
+    lots = Lot.objects.filter(job=shed.job)
+    assert queries.state_counts(shed.job) == {
+        state: queries.in_state(lots, state).count() for state in queries.STATES
+    }

@@ -12,10 +12,10 @@ from pictures_for_tests import jpeg
 from runningfit.core.errors import AlreadyDone, Conflict, DataFolderError, InvalidInput, NotFound
 from runningfit.workshop.photos.files import path_of, read
 from runningfit.workshop.photos.models import Photo
+from runningfit.workshop.photos.pictured import Pictured
 from runningfit.workshop.photos.pictures import read_picture
 from runningfit.workshop.photos.queries import inbox, photo_by_id
 from runningfit.workshop.photos.services import (
-    Pictured,
     attach_photo,
     describe_photo,
     nothing_to_keep,
@@ -87,7 +87,7 @@ def test_snapping_into_a_new_bag_takes_the_next_code(job: Job) -> None:
 def test_a_form_sent_twice_keeps_its_photos_once(job: Job) -> None:
     hand = Hand(who="Ada", token="once")
     snap(job=job, pictures=[read_picture(jpeg())], hand=hand)
-    with pytest.raises(AlreadyDone):
+    with pytest.raises(AlreadyDone, match="nothing was done twice"):
         snap(job=job, pictures=[read_picture(jpeg(200, 200))], hand=hand)
     assert Photo.objects.count() == 1
 

@@ -124,7 +124,7 @@ def test_what_is_fitted_stays_out_of_the_bag(job: Job) -> None:
 
 def test_more_than_is_here_cannot_be_packed(job: Job) -> None:
     bag, lot = make_bag(job=job, hand=HAND), lot_of(job, 3)
-    with pytest.raises(LedgerRefused):
+    with pytest.raises(LedgerRefused, match="cannot be"):
         pack(bag=bag, lots=[(lot, 4)], hand=HAND)
     with pytest.raises(InvalidInput, match="at least one lot"):
         pack(bag=bag, lots=[], hand=HAND)

@@ -89,9 +89,7 @@ def test_an_edited_list_cannot_be_accepted_as_if_it_were_new(job: Job, first: Be
 
 
 @pytest.mark.parametrize(("count", "total"), [("15", 15), ("10", 10)])
-def test_a_changed_count_corrects_what_was_found(
-    job: Job, first: BenchList, count: str, total: int
-) -> None:
+def test_a_changed_count_corrects_what_was_found(job: Job, first: BenchList, count: str, total: int) -> None:
     newer = take_in(job, edited(",12,", f",{count},"))
     apply(newer)
     (lot,) = lots(newer, 3)
@@ -193,7 +191,8 @@ def test_a_change_left_open_is_still_seen_by_the_next_version(job: Job, first: B
     assert apply(second).left_open == 1
     move_pieces(lot=lot, count=12, from_custody="outside", to_custody="bench", hand=ANN)
     third = take_in(
-        job, (*edited("black,ok", "chrome,ok", edited(",12,", ",9,")), "T9,dynamo,3,hex bolt,M8,35 mm,yellow,ok,")
+        job,
+        (*edited("black,ok", "chrome,ok", edited(",12,", ",9,")), "T9,dynamo,3,hex bolt,M8,35 mm,yellow,ok,"),
     )
     assert apply(third).changed == 3
     assert count_of(lot).bench == 9
@@ -220,9 +219,7 @@ def test_a_list_of_other_pieces_can_be_said_to_be_one(job: Job, first: BenchList
 
 def test_corrections_are_carried_to_the_edited_list(job: Job) -> None:
     bench_list = take_in(job, ROWS)
-    bench_lists.correct_row(
-        row=bench_list.rows.get(row=7), texts={bench_lists.Meaning.COUNT: "4"}, hand=ANN
-    )
+    bench_lists.correct_row(row=bench_list.rows.get(row=7), texts={bench_lists.Meaning.COUNT: "4"}, hand=ANN)
     bench_lists.accept(bench_list=bench_list, hand=ANN)
     newer = take_in(job, edited(",22,", ",23,"))
     assert sizes(changes_of(newer)) == (6, 1, 0, 0, 0)

@@ -170,9 +170,7 @@ def test_a_correction_can_be_taken_back(bench_list: BenchList) -> None:
 
 
 def test_an_open_thread_is_settled_by_a_choice_or_left_open(bench_list: BenchList) -> None:
-    chosen = bench_lists.choose_thread(
-        row=row(bench_list, 5), end=0, designation="1/4-20 BSW", hand=ANN
-    )
+    chosen = bench_lists.choose_thread(row=row(bench_list, 5), end=0, designation="1/4-20 BSW", hand=ANN)
     assert bench_rows.understood_of(chosen).ends[0].candidates == ("1/4-20 BSW",)
     with pytest.raises(InvalidInput, match="thread needs one of those the row can be"):
         bench_lists.choose_thread(row=row(bench_list, 6), end=0, designation="1/4-20 BSW", hand=ANN)

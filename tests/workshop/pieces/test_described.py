@@ -113,7 +113,8 @@ def test_answers_settle_what_was_asked_of_a_line(job: Job) -> None:
     readings = next(question.readings for question in line.questions if "1.3/8" in question.question)
     line = answered(line, Answers(count=6, ends={0: "1/4-20 BSW"}, length=readings[0]))
     assert (line.count, line.ends[0].candidates) == (6, ("1/4-20 BSW",))
-    assert (line.length_mm, line.length_nominal) == (pytest.approx(34.925), "1 3/8 in")
+    assert line.length_mm == pytest.approx(34.925)
+    assert line.length_nominal == "1 3/8 in"
     assert (line.problems, line.questions) == ((), ())
 
 

@@ -27,9 +27,11 @@ OWN_PORT = PORT + 100
 def demo(data: str | None, port: int | None, lan: bool, alone: bool) -> None:
     """Serve the invented demo job from its own data folder; your own data stays apart from it."""
     own_data = os.environ.get("RUNNINGFIT_DATA")
+    # The invented job never goes into the shop's own database, whatever that is.
+    own_database = os.environ.pop("RUNNINGFIT_DATABASE_URL", "")
     wake(data or os.environ.get("RUNNINGFIT_DEMO_DATA") or "~/running-fit-demo")
     chosen = free_port("127.0.0.1", port)
-    beside = None if alone else _Beside(own_data)
+    beside = None if alone else _Beside(own_data, own_database)
     if beside is not None:
         os.environ["RUNNINGFIT_OWN_ADDRESS"] = beside.address
     prepare()
@@ -47,11 +49,16 @@ def prepare() -> bool:
     from runningfit.cli.demo.scenario import build
     from runningfit.workshop.records.folder import bring_up_to_date, held
     from runningfit.workshop.records.models import Job
+    from runningfit.workshop.records.setting_aside import set_aside
 
     with held("runningfit demo"):
         bring_up_to_date()
         if Job.objects.filter(is_demo=True).exists():
             return False
+        if Job.objects.exists():
+            aside = set_aside("before-demo")
+            print(f"The folder held jobs and no finished demo; they lie in {aside} now.", flush=True)
+            bring_up_to_date()
         print("Preparing the invented demo job, once …", flush=True)
         build()
         return True
@@ -60,7 +67,8 @@ def prepare() -> bool:
 class _Beside:
     """The server of the shop's own folder, started once the demo answers."""
 
-    def __init__(self, own_data: str | None) -> None:
+    def __init__(self, own_data: str | None, own_database: str) -> None:
+        self._database = own_database
         self.folder = Path(own_data or "~/running-fit").expanduser()
         self._process: subprocess.Popen[bytes] | None = None
         served = self._served_already()
@@ -88,6 +96,7 @@ class _Beside:
     def _start(self) -> None:
         environment = os.environ | {
             "RUNNINGFIT_DATA": str(self.folder),
+            "RUNNINGFIT_DATABASE_URL": self._database,
             "RUNNINGFIT_PARENT": str(os.getpid()),
         }
         for name in ("RUNNINGFIT_OWN_ADDRESS", "RUNNINGFIT_LAN"):

@@ -30,6 +30,9 @@ from runningfit.workshop.pieces.ledger import counts_of
 from runningfit.workshop.pieces.models import Lot
 from runningfit.workshop.records.queries import the_shop
 
+# More than this nobody ticks one by one; the rest shows when these are on it.
+MOST_READY = 100
+
 
 def outside(request: HttpRequest) -> HttpResponse:
     """Show every consignment across all jobs: what is out, what is being made up, what is done."""
@@ -40,7 +43,7 @@ def outside(request: HttpRequest) -> HttpResponse:
         "out": [row for row in rows if row.consignment.sent_on],
         "drafts": [row for row in rows if not row.consignment.sent_on],
         "done": done,
-        "ready": len(lots_ready()),
+        "ready": lots_ready()[:MOST_READY].count(),
         "today": timezone.localdate(),
         "title": "Outside",
     }
@@ -57,7 +60,7 @@ def make_up(request: HttpRequest) -> HttpResponse:
         with kept(form):
             made = services.make_up(
                 shop_name=values["shop_name"],
-                shares=form.shares(),
+                shares=[services.Share(lot, count) for lot, count in form.counts()],
                 due_on=values["due_on"],
                 asked=values["asked"],
                 must_not=values["must_not"],
@@ -178,7 +181,7 @@ def _page(request: HttpRequest, row: Consignment, wrong: Any = None) -> HttpResp
         "title": f"Consignment {row.number}",
     }
     if row.sent_on is None:
-        ready = lots_ready()
+        ready = list(lots_ready()[:MOST_READY])
         page |= {
             "ready": [{"lot": lot, "treatment": treatment(lot.treatment).label} for lot in ready],
             "ready_counts": counts_of(ready),

@@ -10,10 +10,9 @@ from runningfit.core.pieces.finishes import FinishLook, FinishProcess
 from runningfit.core.treatments import all_treatments
 from runningfit.web.pieces.lot_forms import KnownWords
 from runningfit.web.records.forms import DateInput
-from runningfit.workshop.outside_work.discrepancies import OUTCOMES
 from runningfit.workshop.outside_work.models import Discrepancy
+from runningfit.workshop.outside_work.outcomes import OUTCOMES
 from runningfit.workshop.outside_work.queries import outside_shops
-from runningfit.workshop.outside_work.services import Share
 from runningfit.workshop.pieces.ledger import count_of
 from runningfit.workshop.pieces.models import Lot
 
@@ -41,7 +40,11 @@ class TreatForm(LotsForm):
         away = [(one.key, one.label) for one in all_treatments() if one.goes_outside]
         field = self.fields["treatment"]
         assert isinstance(field, forms.ChoiceField)
-        field.choices = [("", "not decided"), ("usually done outside", away), ("usually done here", here)]
+        field.choices = [
+            ("", "not decided: choose"),
+            ("usually done outside", away),
+            ("usually done here", here),
+        ]
 
 
 class DoneForm(LotsForm):
@@ -95,9 +98,9 @@ class MakeUpForm(LotsForm):
         """Return each lot with the field of its count."""
         return [(lot, self[f"count-{lot.pk}"]) for lot in self.lots]
 
-    def shares(self) -> list[Share]:
-        """Return the lots with their counts."""
-        return [Share(lot, self.cleaned_data[f"count-{lot.pk}"]) for lot in self.lots]
+    def counts(self) -> list[tuple[Lot, int]]:
+        """Return the lots, each with how many of it go."""
+        return [(lot, self.cleaned_data[f"count-{lot.pk}"]) for lot in self.lots]
 
 
 class SendForm(forms.Form):

@@ -35,6 +35,8 @@ def treat(request: HttpRequest, job_id: int) -> HttpResponse:
     """Say for the ticked lots what is to be done."""
     job = job_by_id(job_id)
     form = TreatForm(request.POST)
+    if form.is_valid() and request.POST.get("show") == "undecided" and not form.cleaned_data["treatment"]:
+        form.add_error("treatment", "Choose what is to be done with them.")
     if form.is_valid():
         lots = list(form.cleaned_data["lot"])
         with kept(form):

@@ -8,7 +8,7 @@ from django import forms
 from django.db.models import QuerySet
 
 from runningfit.core.errors import InvalidInput, NotFound
-from runningfit.workshop.photos.services import Pictured
+from runningfit.workshop.photos.pictured import Pictured
 from runningfit.workshop.pieces.bags import bag_by_code
 from runningfit.workshop.pieces.models import Finding, Lot
 from runningfit.workshop.records.models import Job
@@ -24,6 +24,8 @@ class SnapForm(forms.Form):
     bag = forms.CharField(required=False, max_length=12)
     other_bag = forms.CharField(label="Another bag", required=False, max_length=12)
     words = forms.CharField(label="Words, if any", required=False, max_length=300)
+    lot = forms.IntegerField(required=False, min_value=1)
+    finding = forms.IntegerField(required=False, min_value=1)
 
     def clean(self) -> dict[str, Any]:
         """Let what was typed win over what was tapped."""

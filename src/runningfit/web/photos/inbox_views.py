@@ -29,7 +29,7 @@ def inbox(request: HttpRequest, job_id: int) -> HttpResponse:
     """Show the photos that wait, one of them large with the line that makes it a lot."""
     job = job_by_id(job_id)
     asked = request.GET.get("photo", "")
-    photo = waiting_photos(job).filter(pk=asked).first() if asked.isdigit() else None
+    photo = waiting_photos(job).filter(pk=asked).first() if asked.isdecimal() else None
     return render(request, "photos/inbox.html", _page(job, photo or waiting_photos(job).first()))
 
 

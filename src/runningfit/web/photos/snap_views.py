@@ -20,6 +20,7 @@ from runningfit.workshop.photos.models import Photo
 from runningfit.workshop.photos.queries import inbox
 from runningfit.workshop.pieces.bags import new_code
 from runningfit.workshop.pieces.models import Area, Bag
+from runningfit.workshop.pieces.queries import finding_by_id, lot_by_number
 from runningfit.workshop.records.models import Job
 from runningfit.workshop.records.queries import job_by_id
 
@@ -40,7 +41,8 @@ def snap(request: HttpRequest, job_id: int) -> HttpResponse:
             for sentence in uploads.refused:
                 messages.error(request, sentence)
             messages.success(request, _said(photos))
-            return redirect("snap", job.pk)
+            lot = photos[0].lot
+            return redirect("lot", job.pk, lot.number) if lot else redirect("snap", job.pk)
         for sentence in uploads.refused:
             form.add_error(None, sentence)
     return render(request, "photos/snap.html", _page(job, form))
@@ -79,6 +81,8 @@ def _take_in(request: HttpRequest, job: Job, form: SnapForm, uploads: Uploads) -
         bag="" if values["bag"] == NEW_BAG else values["bag"],
         new_bag=values["bag"] == NEW_BAG,
         words=values["words"],
+        lot=lot_by_number(job, values["lot"]) if values["lot"] else None,
+        finding=finding_by_id(job, values["finding"]) if values["finding"] else None,
         hand=hand(request),
     )
     area, bag = photos[0].area, photos[0].bag
@@ -104,6 +108,8 @@ def _last(request: HttpRequest, job: Job) -> dict[str, str]:
     return {
         "area": request.GET.get("area", last.get("area", "")),
         "bag": request.GET.get("bag", last.get("bag", "")),
+        "lot": request.GET.get("lot", ""),
+        "finding": request.GET.get("finding", ""),
     }
 
 

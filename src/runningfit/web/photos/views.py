@@ -39,7 +39,7 @@ def photos(request: HttpRequest, job_id: int) -> HttpResponse:
     """Show the photos of a job, the newest first."""
     job = job_by_id(job_id)
     before = request.GET.get("before", "")
-    rows = list(photos_of(job, before=int(before) if before.isdigit() else None)[: A_PAGE + 1])
+    rows = list(photos_of(job, before=int(before) if before.isdecimal() else None)[: A_PAGE + 1])
     page = job_page(
         job,
         here="strip",

@@ -10,7 +10,13 @@ from runningfit.web.pieces.place_forms import AreaForm
 from runningfit.web.records.views import job_page
 from runningfit.workshop.pieces import places
 from runningfit.workshop.pieces.models import Place
-from runningfit.workshop.pieces.queries import area_by_id, area_counts, lot_page, open_findings
+from runningfit.workshop.pieces.queries import (
+    area_by_id,
+    area_counts,
+    lot_page,
+    lots_without_place,
+    open_findings,
+)
 from runningfit.workshop.records.queries import job_by_id, subject_engine
 
 
@@ -22,8 +28,7 @@ def areas(request: HttpRequest, job_id: int) -> HttpResponse:
         here="strip",
         slip="areas",
         areas=area_counts(job),
-        could_make=len(places.propose_places(job=job)),
-        cannot_show=places.CANNOT_SHOW_LOSSES,
+        could_make=lots_without_place(job),
         title="Areas and places",
     )
     return render(request, "pieces/areas.html", page)
@@ -55,8 +60,7 @@ def area(request: HttpRequest, job_id: int, area_id: int) -> HttpResponse:
         places=list(Place.objects.filter(area=row, withdrawn=False).order_by("pk")),
         lots=lot_page(job, area=row, after=request.GET.get("after", "")),
         findings=list(open_findings(job).filter(area=row)),
-        could_make=len(places.propose_places(job=job, area=row)),
-        cannot_show=places.CANNOT_SHOW_LOSSES,
+        could_make=lots_without_place(job, row),
         title=row.name,
     )
     return render(request, "pieces/area.html", page)

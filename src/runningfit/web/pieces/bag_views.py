@@ -17,7 +17,7 @@ from runningfit.workshop.pieces import bags as bag_verbs
 from runningfit.workshop.pieces.models import Bag
 from runningfit.workshop.records.queries import job_by_id
 
-A_PAGE = 150
+A_PAGE = 100
 PHOTOS_SHOWN = 8
 
 

@@ -11,5 +11,5 @@ from runningfit.workshop.pieces.search import find as find_rows
 def find(request: HttpRequest) -> HttpResponse:
     """Find bags, areas, places and lots by code, number, thread, length, area or words."""
     text, before = request.GET.get("q", ""), request.GET.get("before", "")
-    found = find_rows(text, before=int(before) if before.isdigit() else None)
+    found = find_rows(text, before=int(before) if before.isdecimal() else None)
     return render(request, "pieces/find.html", {"q": text.strip(), "found": found, "title": "Find"})

@@ -19,6 +19,8 @@ from runningfit.web.records.views import job_page
 from runningfit.workshop.pieces.bags import BagLine, bag_lines, bags_of, mark_labelled
 from runningfit.workshop.records.queries import job_by_id, the_shop
 
+A_PAGE = 100
+
 
 class LabelsForm(forms.Form):
     """Which bags, on which labels, and how many of the sheet are used up."""
@@ -49,8 +51,11 @@ class LabelsForm(forms.Form):
 def labels(request: HttpRequest, job_id: int) -> HttpResponse:
     """Choose the bags to label; those without a true label are ticked already."""
     job = job_by_id(job_id)
-    lines = bag_lines(list(bags_of(job)[:MOST_LABELS]))
-    start = {"sheet": request.session.get("label-sheet", SHEETS[0].name), "bags": _wanting(request, lines)}
+    rows = list(bags_of(job, after=request.GET.get("after", ""))[: A_PAGE + 1])
+    asked = list(bags_of(job).filter(code=request.GET["bag"])) if "bag" in request.GET else []
+    lines = bag_lines(asked or rows[:A_PAGE])
+    ticked = [line.bag.code for line in lines if asked or _wants_label(line)]
+    start = {"sheet": request.session.get("label-sheet", SHEETS[0].name), "bags": ticked}
     form = LabelsForm(lines, request.POST or None, initial=start)
     if request.method == "POST" and form.is_valid():
         values = form.cleaned_data
@@ -59,13 +64,15 @@ def labels(request: HttpRequest, job_id: int) -> HttpResponse:
             mark_labelled(job=job, bags=chosen, hand=hand(request))
         if form.is_valid():
             request.session["label-sheet"] = values["sheet"]
-            asked = {"sheet": values["sheet"], "used": values["used"] or 0, "bags": ",".join(values["bags"])}
-            return redirect(f"{reverse('labels_pdf', args=[job.pk])}?{urlencode(asked)}")
+            wanted = {"sheet": values["sheet"], "used": values["used"] or 0, "bags": ",".join(values["bags"])}
+            return redirect(f"{reverse('labels_pdf', args=[job.pk])}?{urlencode(wanted)}")
     page = job_page(
         job,
         here="strip",
         form=form,
         lines=lines,
+        after=rows[A_PAGE - 1].code if len(rows) > A_PAGE and not asked else "",
+        only=asked,
         ticked=set(form["bags"].value() or []),
         fault=address_fault(the_shop().label_address),
         slip="bags",
@@ -85,7 +92,7 @@ def labels_pdf(request: HttpRequest, job_id: int) -> HttpResponse:
         bags,
         sheet=sheet_called(request.GET.get("sheet", "")),
         label_address=the_shop().label_address,
-        used=int(used) if used.isdigit() else 0,
+        used=int(used) if used.isdecimal() else 0,
     )
     return HttpResponse(
         pdf,
@@ -94,8 +101,5 @@ def labels_pdf(request: HttpRequest, job_id: int) -> HttpResponse:
     )
 
 
-def _wanting(request: HttpRequest, lines: list[BagLine]) -> list[str]:
-    asked = request.GET.get("bag", "")
-    if asked:
-        return [line.bag.code for line in lines if line.bag.code == asked]
-    return [line.bag.code for line in lines if line.lots and (line.label_stale or not line.bag.labelled_on)]
+def _wants_label(line: BagLine) -> bool:
+    return line.lots > 0 and (line.label_stale or not line.bag.labelled_on)

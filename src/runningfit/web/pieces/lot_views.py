@@ -152,6 +152,6 @@ def _sources(counts: Counts) -> list[tuple[str, int]]:
 
 def _add_start(request: HttpRequest, job_id: int) -> dict[str, Any]:
     asked = request.GET.get("area", "")
-    area = Area.objects.filter(job_id=job_id, pk=asked).first() if asked.isdigit() else None
+    area = Area.objects.filter(job_id=job_id, pk=asked).first() if asked.isdecimal() else None
     subject = job_by_id(job_id).engines.filter(withdrawn=False, role="subject").first()
     return {"area_name": area.name if area else "", "origin": subject}

@@ -94,7 +94,7 @@ def places_from_lots(request: HttpRequest, job_id: int) -> HttpResponse:
     """Show the places that could be made from what came off, and make them."""
     job = job_by_id(job_id)
     asked = request.GET.get("area", "") or request.POST.get("area", "")
-    area = area_by_id(job, int(asked)) if asked.isdigit() else None
+    area = area_by_id(job, int(asked)) if asked.isdecimal() else None
     if request.method == "POST":
         made = places.places_from_lots(job=job, area=area, hand=hand(request))
         messages.success(request, f"Made {len(made)} place{'s' if len(made) != 1 else ''}, only assumed.")

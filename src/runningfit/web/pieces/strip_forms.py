@@ -23,7 +23,7 @@ class QuickForm(forms.Form):
         max_length=500,
         widget=forms.TextInput(attrs={"autocomplete": "off", "enterkeyhint": "done", "spellcheck": "false"}),
     )
-    seen = forms.CharField(required=False, widget=forms.HiddenInput)
+    shown = forms.CharField(required=False, widget=forms.HiddenInput)
     origin = forms.ModelChoiceField(
         label="off", queryset=Engine.objects.none(), required=False, empty_label="engine not said"
     )
@@ -62,7 +62,9 @@ class QuickForm(forms.Form):
     @property
     def was_shown(self) -> bool:
         """Return whether these very words were shown as understood."""
-        return bool(self.cleaned_data.get("seen")) and self.cleaned_data["seen"] == self.cleaned_data["line"]
+        return (
+            bool(self.cleaned_data.get("shown")) and self.cleaned_data["shown"] == self.cleaned_data["line"]
+        )
 
     def _tapped(self, line: UnderstoodLine, values: dict[str, Any]) -> Answers:
         ends = {

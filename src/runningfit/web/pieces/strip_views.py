@@ -63,7 +63,7 @@ def quick_line(request: HttpRequest, job_id: int) -> HttpResponse:
 def _strip_page(request: HttpRequest, job: Job, form: QuickForm) -> dict[str, Any]:
     asked_area, asked_bag = request.GET.get("area", ""), request.GET.get("bag", "")
     area = (
-        Area.objects.filter(job=job, pk=asked_area, withdrawn=False).first() if asked_area.isdigit() else None
+        Area.objects.filter(job=job, pk=asked_area, withdrawn=False).first() if asked_area.isdecimal() else None
     )
     bag = Bag.objects.filter(job=job, code=asked_bag, withdrawn=False).first() if asked_bag else None
     lots = lot_page(job, area=area, bag=bag, after=request.GET.get("after", ""))

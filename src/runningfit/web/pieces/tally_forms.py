@@ -50,7 +50,7 @@ class OpenSheetForm(forms.Form):
         super().__init__(*values, **named)  # type: ignore[arg-type]
         engines = job.engines.filter(withdrawn=False).order_by("pk")
         chooser = self.fields["origin"]
-        assert isinstance(chooser, forms.ModelChoiceField)  # noqa: S101
+        assert isinstance(chooser, forms.ModelChoiceField)
         chooser.queryset = engines
         if not engines:
             del self.fields["origin"]

@@ -37,7 +37,7 @@ def sheets(request: HttpRequest, job_id: int) -> HttpResponse:
         here="strip",
         title="Tally sheets",
         form=form,
-        sheets=[(sheet, tally.marks_of(sheet, sheet.pressed)) for sheet in tally.open_sheets(job)],
+        sheets=[(sheet, count, tally.marks_of(sheet, count)) for sheet, count in tally.open_sheets(job)],
         closed=[(sheet, tally.marks_of(sheet)) for sheet in tally.closed_sheets(job)[:10]],
         areas=Area.objects.filter(job=job, withdrawn=False).order_by("name").values_list("name", flat=True),
         bags=Bag.objects.filter(job=job, withdrawn=False).order_by("code").values_list("code", flat=True),
@@ -141,7 +141,9 @@ def _items(request: HttpRequest) -> list[dict[str, str]]:
     except (ValueError, KeyError, TypeError, AttributeError) as error:
         raise InvalidInput("presses", needs="a list of presses", came="something else") from error
     if len(items) > tally.MOST_PRESSES_AT_ONCE or not all("token" in item for item in items):
-        raise InvalidInput("presses", needs=f"at most {tally.MOST_PRESSES_AT_ONCE}, each with a token", came=len(items))
+        raise InvalidInput(
+            "presses", needs=f"at most {tally.MOST_PRESSES_AT_ONCE}, each with a token", came=len(items)
+        )
     return items
 
 
@@ -170,7 +172,9 @@ def _act(sheet: TallySheet, item: dict[str, str], who: str) -> list[dict[str, st
     its_hand = Hand(who=who, token=item["token"])
     try:
         if item.get("length_mm"):
-            tally.answer(sheet=sheet, token=item["press"], length_mm=_number(item["length_mm"]), hand=its_hand)
+            tally.answer(
+                sheet=sheet, token=item["press"], length_mm=_number(item["length_mm"]), hand=its_hand
+            )
         elif "press" in item:
             tally.take_back_press(sheet=sheet, token=item["press"], hand=its_hand)
     except AlreadyDone:

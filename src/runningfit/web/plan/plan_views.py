@@ -15,7 +15,7 @@ from runningfit.workshop.pieces.models import Lot, Place
 from runningfit.workshop.plan import services
 from runningfit.workshop.plan.proposing import suggest_allotment
 from runningfit.workshop.plan.queries import offers_for, place_by_id, place_line, plan_of
-from runningfit.workshop.plan.strangers import strangers_of
+from runningfit.workshop.plan.strangers import LISTS, strangers_of
 from runningfit.workshop.records.models import Job
 from runningfit.workshop.records.queries import job_by_id, loose_stock
 
@@ -86,7 +86,12 @@ def suggest(request: HttpRequest, job_id: int) -> HttpResponse:
         messages.success(request, f"{len(lots)} line{'s' if len(lots) != 1 else ''} kept.")
         return redirect("plan", job.pk)
     page = job_page(
-        job, here="plan", slip="places", proposal=suggest_allotment(job=job), title="What could go where"
+        job,
+        here="plan",
+        slip="places",
+        proposal=suggest_allotment(job=job),
+        most=100,
+        title="What could go where",
     )
     return render(request, "plan/suggest.html", page)
 
@@ -94,7 +99,12 @@ def suggest(request: HttpRequest, job_id: int) -> HttpResponse:
 def foreign(request: HttpRequest, job_id: int) -> HttpResponse:
     """Show the lots that belong nowhere: foreign, doubtful, still to be told, spare."""
     job = job_by_id(job_id)
-    page = job_page(job, here="plan", slip="foreign", strangers=strangers_of(job), title="Foreign and spare")
+    only, after = request.GET.get("list", ""), request.GET.get("after", "")
+    only = only if only in LISTS else ""
+    strangers = strangers_of(job, only=only, after=int(after) if after.isdecimal() and only else 0)
+    page = job_page(
+        job, here="plan", slip="foreign", strangers=strangers, only=only, title="Foreign and spare"
+    )
     return render(request, "plan/foreign.html", page)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tempfile
 from typing import Any
 
@@ -21,6 +22,7 @@ from runningfit.workshop.records.taking_back import standing
 from runningfit.workshop.records.taking_back import take_back as take_back_verb
 
 A_PAGE = 100
+A_NUMBER = re.compile("[0-9]{1,18}")
 ROWS = {
     "lot": "Lot",
     "bag": "Bag",
@@ -44,9 +46,9 @@ def job_history(request: HttpRequest, job_id: int) -> HttpResponse:
     before = request.GET.get("before", "")
     found = history(
         job=job,
-        model=of if number.isdigit() else "",
-        object_id=int(number) if number.isdigit() else None,
-        before=int(before) if before.isdigit() else None,
+        model=of if _number(number) else "",
+        object_id=_number(number),
+        before=_number(before),
     )
     records = list(found[: A_PAGE + 1])
     page = job_page(
@@ -63,7 +65,7 @@ def job_history(request: HttpRequest, job_id: int) -> HttpResponse:
 def shop_history(request: HttpRequest) -> HttpResponse:
     """Show what happened in the whole shop, the newest first."""
     before = request.GET.get("before", "")
-    records = list(history(before=int(before) if before.isdigit() else None)[: A_PAGE + 1])
+    records = list(history(before=_number(before))[: A_PAGE + 1])
     page = {
         "records": records[:A_PAGE],
         "older": records[A_PAGE - 1].pk if len(records) > A_PAGE else None,
@@ -105,6 +107,11 @@ def export_all(_request: HttpRequest) -> FileResponse:
     return FileResponse(
         stream, as_attachment=True, filename=f"running-fit-{timezone.localtime():%Y%m%d-%H%M}.zip"
     )
+
+
+def _number(text: str) -> int | None:
+    """Return the id that an address carries, or None where it carries none."""
+    return int(text) if A_NUMBER.fullmatch(text) else None
 
 
 def _record(record_id: int) -> Record:

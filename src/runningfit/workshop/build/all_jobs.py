@@ -6,18 +6,18 @@ import datetime as dt
 from collections import defaultdict
 from dataclasses import dataclass
 
-from django.db.models import Count, Model, Q, Sum
+from django.db.models import Count, Model, Q
 
-from runningfit.workshop.build.shortness import Short, Shortness
+from runningfit.workshop.build.standing import Standing, Standings
 from runningfit.workshop.outside_work.models import Consignment, ConsignmentLine, Discrepancy
 from runningfit.workshop.photos.models import Photo
-from runningfit.workshop.pieces.models import BenchList, Finding, Holding, TallySheet
+from runningfit.workshop.pieces.models import BenchList, Finding, TallySheet
 from runningfit.workshop.plan.models import ToBuy
 from runningfit.workshop.records.models import Engine, Job
 from runningfit.workshop.records.queries import loose_stock, open_jobs
 
 SHOWN_DUE = 40
-_shortness = Shortness()
+_standings = Standings()
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,9 +34,7 @@ class JobLine:
 
     job: Job
     engine: Engine | None
-    out: int
-    missing: int
-    short: Short
+    standing: Standing
     waiting: tuple[Waiting, ...]
 
 
@@ -70,8 +68,7 @@ def all_jobs(*, today: dt.date) -> AllJobs:
         engine.job_id: engine
         for engine in Engine.objects.filter(job__in=by_id, role=Engine.SUBJECT, withdrawn=False)
     }
-    out, missing = _pieces_by_job("outside"), _pieces_by_job("missing")
-    short = _shortness.of_jobs(list(by_id))
+    standings = _standings.of_jobs(list(by_id))
     waiting = _waiting(by_id)
     due = _due(by_id, today)
     return AllJobs(
@@ -79,9 +76,7 @@ def all_jobs(*, today: dt.date) -> AllJobs:
             JobLine(
                 job,
                 engines.get(job.pk),
-                out.get(job.pk, 0),
-                missing.get(job.pk, 0),
-                short[job.pk],
+                standings[job.pk],
                 tuple(waiting[job.pk]),
             )
             for job in jobs
@@ -90,11 +85,6 @@ def all_jobs(*, today: dt.date) -> AllJobs:
         more_due=max(0, len(due) - SHOWN_DUE),
         stock=loose_stock(),
     )
-
-
-def _pieces_by_job(account: str) -> dict[int, int]:
-    rows = Holding.objects.filter(account=account, count__gt=0, lot__withdrawn=False).order_by()
-    return dict(rows.values_list("lot__job_id").annotate(Sum("count")))
 
 
 def _waiting(jobs: dict[int, Job]) -> dict[int, list[Waiting]]:

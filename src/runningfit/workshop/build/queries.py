@@ -5,20 +5,17 @@ from __future__ import annotations
 from collections import defaultdict
 from dataclasses import dataclass, replace
 
-from django.db.models import Exists, OuterRef
-
 from runningfit.core.errors import NotFound
 from runningfit.core.plan.fit import Fit, FitVerdict, PieceSpec, PlaceNeed, fit
 from runningfit.core.plan.kit import KitNeed, KitPieces, Readiness, readiness
-from runningfit.core.treatments.plain import all_treatments
-from runningfit.workshop.outside_work.models import ConsignmentLine
+from runningfit.core.treatments import all_treatments
 from runningfit.workshop.pieces.ledger import PRESENT, Counts, counts_of
 from runningfit.workshop.pieces.models import Area, Holding, Lot, Place
 from runningfit.workshop.plan.fitting import SPEC_FIELDS, need_from, need_of, spec_from, spec_of
 from runningfit.workshop.records.models import Job
 
-# What the shop does itself leaves no trace to look for; what goes outside is done when it was counted back.
-_OUTSIDE = {one.key: one.label for one in all_treatments() if one.goes_outside}
+# A lot's treatment stands until it is said to be done, here or by counting back; leaving it needs nothing.
+_TREATMENTS = {one.key: one.label for one in all_treatments() if one.key != "leave"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,7 +110,6 @@ def kit_of(area: Area) -> Kit:
     lots = list(
         Lot.objects.filter(place__area=area, withdrawn=False)
         .select_related("bag", "place")
-        .annotate(is_back=_back("pk"))
         .order_by("number")
     )
     counts = counts_of(lots)
@@ -126,7 +122,7 @@ def kit_of(area: Area) -> Kit:
             to_fit = 0 if lot.thread_state == "defective" else min(counts[lot.pk].here, room[lot.place.pk])
             room[lot.place.pk] -= to_fit
             answer = fit(need_of(lot.place), replace(spec_of(lot), thread_defective=False))
-            due = treatment_due(lot.treatment, back=getattr(lot, "is_back", False))
+            due = treatment_due(lot.treatment)
             by_place[lot.place_id].append(KitLot(lot, counts[lot.pk], answer, due, max(0, to_fit)))
     rows = tuple(KitPlace(place, tuple(by_place[place.pk])) for place in places)
     state = readiness(
@@ -136,13 +132,9 @@ def kit_of(area: Area) -> Kit:
     return Kit(area, rows, state)
 
 
-def treatment_due(treatment: str, *, back: bool) -> str:
-    """Return what outside treatment is still to come; nothing where none is asked or the pieces are back."""
-    return "" if back else _OUTSIDE.get(treatment, "")
-
-
-def _back(lot: str) -> Exists:
-    return Exists(ConsignmentLine.objects.filter(lot=OuterRef(lot), withdrawn=False, back_count__gt=0))
+def treatment_due(treatment: str) -> str:
+    """Return the treatment that is still to be done; nothing where none is asked or it was done."""
+    return _TREATMENTS.get(treatment, "")
 
 
 def _kit_pieces(place: Place, row: KitLot) -> KitPieces:
@@ -170,13 +162,11 @@ def _pieces(job: Job, needs: dict[int, PlaceNeed]) -> dict[int, list[KitPieces]]
         Holding.objects.filter(
             lot__job=job, lot__place__isnull=False, lot__withdrawn=False, account__in=PRESENT, count__gt=0
         )
-        .annotate(is_back=_back("lot_id"))
         .order_by("lot__number")
         .values_list(
             "lot_id",
             "account",
             "count",
-            "is_back",
             "lot__place_id",
             "lot__number",
             "lot__bag__code",
@@ -188,7 +178,7 @@ def _pieces(job: Job, needs: dict[int, PlaceNeed]) -> dict[int, list[KitPieces]]
     counts: dict[int, dict[str, int]] = defaultdict(lambda: defaultdict(int))
     said: dict[int, KitPieces] = {}
     answers: dict[tuple[PlaceNeed, PieceSpec], Fit] = {}
-    for lot_id, account, count, back, place_id, number, bag, state, treatment, *values in rows:
+    for lot_id, account, count, place_id, number, bag, state, treatment, *values in rows:
         counts[lot_id]["here" if account in ("bench", "store") else account] += count
         if lot_id in said or place_id not in needs:
             continue
@@ -200,7 +190,7 @@ def _pieces(job: Job, needs: dict[int, PlaceNeed]) -> dict[int, list[KitPieces]]
             place=place_id,
             said=f"lot {number}" + (f", bag {bag}" if bag else ""),
             thread_state=state,
-            treatment_due=treatment_due(treatment, back=back),
+            treatment_due=treatment_due(treatment),
             misfit=_misfit(answers[pair]),
             open_question=next(iter(answers[pair].asks), ""),
         )

@@ -2,54 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from runningfit.core.errors import Conflict, InvalidInput, LedgerRefused
 from runningfit.workshop.outside_work.models import Consignment, ConsignmentLine, Discrepancy
 from runningfit.workshop.outside_work.opening import close_when_done, held
+from runningfit.workshop.outside_work.outcomes import OUTCOMES
 from runningfit.workshop.outside_work.queries import lots_outside, outstanding
 from runningfit.workshop.pieces.ledger import count_of, move
 from runningfit.workshop.pieces.models import SOURCES, Holding, Lot
 from runningfit.workshop.records.models import Change, Engine
 from runningfit.workshop.records.writing import Entry, Hand
-
-
-@dataclass(frozen=True, slots=True)
-class Outcome:
-    """One way a discrepancy can end, as a person reads it."""
-
-    key: str
-    label: str
-
-
-OUTCOMES: dict[str, tuple[Outcome, ...]] = {
-    "short": (
-        Outcome("found", "found: it is on the bench now"),
-        Outcome("lost", "lost: count it as missing"),
-        Outcome("never_sent", "never sent: we counted wrong at the start"),
-    ),
-    "over": (
-        Outcome("kept", "keep it as a lot of its own"),
-        Outcome("given_back", "given back to the shop"),
-    ),
-    "damaged": (
-        Outcome("accepted", "accept it as it is"),
-        Outcome("scrapped", "scrap the damaged ones"),
-    ),
-    "swapped": (
-        Outcome("put_right", "put right: ours came, the other went back"),
-        Outcome("kept", "ours is lost; keep the other"),
-        Outcome("lost", "ours is lost; the other went back"),
-    ),
-    "indistinct": (
-        Outcome("accepted", "accept it: which engine stays lost"),
-        Outcome("told_apart", "told apart after all: each lot has its engine again"),
-    ),
-    "finish": (
-        Outcome("accepted", "accept the finish as it came"),
-        Outcome("again", "it goes out again for the finish asked"),
-    ),
-}
 
 
 def close_discrepancy(*, discrepancy: Discrepancy, outcome: str, hand: Hand) -> None:

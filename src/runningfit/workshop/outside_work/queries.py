@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from django.db.models import Count, Exists, F, OuterRef, Q, QuerySet, Sum
+from django.db.models import BooleanField, Count, Exists, ExpressionWrapper, F, OuterRef, Q, QuerySet, Sum
 from django.db.models.functions import Coalesce
 
 from runningfit.core.errors import NotFound
@@ -19,6 +19,7 @@ OUTSIDE_TREATMENTS = tuple(one.key for one in all_treatments() if one.goes_outsi
 HERE_TREATMENTS = tuple(one.key for one in all_treatments() if not one.goes_outside and one.key != "leave")
 STATES = ("undecided", "to_go", "here", "out", "done")
 PAGE = 100
+LOTS_PAGE = 60
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,12 +56,16 @@ def outstanding(line: ConsignmentLine) -> int:
 
 def lines_of(consignment: Consignment) -> list[ConsignmentLine]:
     """Return the standing lines of a consignment with their lots and bags, by bag."""
-    rows = (
+    # Two hundred lots share few jobs, engines and areas: these are read once each, not once a line.
+    rows = list(
         ConsignmentLine.objects.filter(consignment=consignment, withdrawn=False)
-        .select_related("consignment", "lot__job", "lot__origin", "lot__bag", "lot__area", "bag")
+        .select_related("lot__bag", "bag")
+        .prefetch_related("lot__job", "lot__origin", "lot__area")
         .order_by("lot__job", "bag__code", "pk")
     )
-    return list(rows)
+    for row in rows:
+        row.consignment = consignment
+    return rows
 
 
 def consignment_by_number(number: int) -> Consignment:
@@ -170,33 +175,68 @@ def in_state(lots: QuerySet[Lot], state: str) -> QuerySet[Lot]:
         undecided (nobody said what is to be done), to_go (for an outside shop), here (to be done here), out,
         or done (back, done here, or left as it is).
     """
-    lines = ConsignmentLine.objects.filter(lot=OuterRef("pk"), withdrawn=False)
-    out = Exists(
-        lines.filter(
-            consignment__sent_on__isnull=False,
-            count__gt=Coalesce(F("back_count"), 0) + F("lost_count"),
-        )
-    )
-    back = Exists(lines.filter(back_count__isnull=False)) | ~Q(finish_received_look="")
-    here = Exists(Holding.objects.filter(lot=OuterRef("pk"), account__in=("bench", "store"), count__gt=0))
+    facts = _facts()
+    here, out, back = Q(facts["here"]), Q(facts["out"]), Q(facts["back"])
     conditions = {
-        "undecided": Q(here) & ~Q(out) & Q(treatment="") & ~Q(back),
-        "to_go": Q(here) & ~Q(out) & Q(treatment__in=OUTSIDE_TREATMENTS),
-        "here": Q(here) & ~Q(out) & Q(treatment__in=HERE_TREATMENTS),
-        "out": Q(out),
-        "done": Q(here) & ~Q(out) & (Q(treatment="leave") | (Q(treatment="") & back)),
+        "undecided": here & ~out & Q(treatment="") & ~back,
+        "to_go": here & ~out & Q(treatment__in=OUTSIDE_TREATMENTS),
+        "here": here & ~out & Q(treatment__in=HERE_TREATMENTS),
+        "out": out,
+        "done": here & ~out & (Q(treatment="leave") | (Q(treatment="") & back)),
     }
     return lots.filter(conditions[state])
 
 
 def state_counts(job: Job) -> dict[str, int]:
-    """Return how many lots of a job are in each state."""
-    lots = Lot.objects.filter(job=job, withdrawn=False)
-    return {state: in_state(lots, state).count() for state in STATES}
+    """Return how many lots of a job are in each state, looking at each lot once."""
+    counts = dict.fromkeys(STATES, 0)
+    facts = _facts()
+    rows = (
+        Lot.objects.filter(job=job, withdrawn=False)
+        .annotate(here=facts["here"], out=facts["out"], back=facts["back"])
+        .values_list("treatment", "here", "out", "back")
+        .annotate(Count("pk"))
+        .order_by()
+    )
+    for treatment, here, out, back, count in rows:
+        state = _state(treatment, here=here, out=out, back=back)
+        if state:
+            counts[state] += count
+    return counts
+
+
+def _state(treatment: str, *, here: bool, out: bool, back: bool) -> str:
+    if out or not here:
+        return "out" if out else ""
+    if treatment in OUTSIDE_TREATMENTS or treatment in HERE_TREATMENTS:
+        return "to_go" if treatment in OUTSIDE_TREATMENTS else "here"
+    return "done" if back or treatment else "undecided"
+
+
+def _facts() -> dict[str, Exists | ExpressionWrapper[Q]]:
+    """Return what decides on a lot's state: pieces here, pieces out, back from a treatment."""
+    lines = ConsignmentLine.objects.filter(lot=OuterRef("pk"), withdrawn=False)
+    out = lines.filter(
+        consignment__sent_on__isnull=False, count__gt=Coalesce(F("back_count"), 0) + F("lost_count")
+    )
+    back = Q(Exists(lines.filter(back_count__isnull=False))) | ~Q(finish_received_look="")
+    return {
+        "here": Exists(
+            Holding.objects.filter(lot=OuterRef("pk"), account__in=("bench", "store"), count__gt=0)
+        ),
+        "out": Exists(out),
+        "back": ExpressionWrapper(back, output_field=BooleanField()),
+    }
 
 
 def lots_in_state(
-    job: Job, state: str, *, treatment: str = "", words: str = "", after: int | None = None, page: int = PAGE
+    job: Job,
+    state: str,
+    *,
+    treatment: str = "",
+    words: str = "",
+    after: int | None = None,
+    page: int = LOTS_PAGE,
 ) -> LotsPage:
     """Return one page of a job's lots in a state, by number.
 
@@ -222,14 +262,14 @@ def lots_in_state(
     return LotsPage(tuple(rows[:page]), rows[page - 1].number if len(rows) > page else None)
 
 
-def lots_ready(*, limit: int = 200) -> list[Lot]:
+def lots_ready() -> QuerySet[Lot]:
     """Return lots of every job that are to go outside and are on no consignment yet."""
     drafted = ConsignmentLine.objects.filter(
         lot=OuterRef("pk"), withdrawn=False, consignment__sent_on__isnull=True, consignment__withdrawn=False
     )
     lots = Lot.objects.filter(withdrawn=False, job__withdrawn=False, job__closed_on__isnull=True)
     lots = in_state(lots, "to_go").exclude(Exists(drafted)).select_related("job", "bag", "area")
-    return list(lots.order_by("job", "treatment", "number")[:limit])
+    return lots.order_by("job", "treatment", "number")
 
 
 def drafts_of(lots: Sequence[Lot]) -> dict[int, ConsignmentLine]:

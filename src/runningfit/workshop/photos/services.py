@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from django.utils import timezone
 
@@ -12,6 +11,7 @@ from runningfit.core.errors import Conflict, InvalidInput
 from runningfit.core.pieces.understood import UnderstoodLine
 from runningfit.workshop.photos.files import store
 from runningfit.workshop.photos.models import Photo
+from runningfit.workshop.photos.pictured import Pictured
 from runningfit.workshop.photos.pictures import Picture, read_picture
 from runningfit.workshop.pieces.bag_codes import normal_code
 from runningfit.workshop.pieces.bags import make_bag_inside
@@ -21,18 +21,6 @@ from runningfit.workshop.records.models import Engine, Job
 from runningfit.workshop.records.writing import Entry, Hand, write
 
 LONGEST_WORDS = 300
-
-
-@dataclass(frozen=True, slots=True)
-class Pictured:
-    """What a photo shows, as far as it is known when it is taken in."""
-
-    area: Area | None = None
-    bag: Bag | None = None
-    lot: Lot | None = None
-    place: Place | None = None
-    finding: Finding | None = None
-    words: str = ""
 
 
 def take_in_photo(
@@ -76,6 +64,8 @@ def snap(
     bag: str = "",
     new_bag: bool = False,
     words: str = "",
+    lot: Lot | None = None,
+    finding: Finding | None = None,
 ) -> list[Photo]:
     """Take in photos with the area and the bag they show, both by name; new ones are made.
 
@@ -89,6 +79,10 @@ def snap(
         The name of the area and the code of the bag; either may be empty.
     new_bag : bool
         True makes the next bag for them, whatever its code will be.
+    lot : Lot or None
+        The lot they show, where that is known already.
+    finding : Finding or None
+        The finding they show.
     """
     if not pictures:
         raise InvalidInput("photos", needs="at least one photo", came="none", remedy="Take one first.")
@@ -102,13 +96,14 @@ def snap(
             shown_bag: Bag | None = make_bag_inside(entry, job=job, area=shown_area)
         else:
             shown_bag, _question = bags.coded(code, shown_area)
-        pictured = Pictured(area=shown_area, bag=shown_bag, words=words)
+        pictured = Pictured(area=shown_area, bag=shown_bag, lot=lot, finding=finding, words=words)
         photos = [
             keep_photo(entry, job=job, picture=picture, names=names, pictured=pictured)
             for picture, names in stored
         ]
         what = "a photo" if len(photos) == 1 else f"{len(photos)} photos"
-        entry.say(f"took in {what}" + (f" of bag {shown_bag.code}" if shown_bag else ""))
+        of = f" of lot {lot.number}" if lot else " of a finding" if finding else ""
+        entry.say(f"took in {what}{of}" + (f" of bag {shown_bag.code}" if shown_bag and not of else ""))
     return photos
 
 
@@ -170,7 +165,7 @@ def describe_photo(
         (lots,) = keep_understood_lots(
             entry, job=photo.job, understood=[line], origin=origin, area=photo.area, bag=photo.bag
         )
-        shows = {
+        shows: dict[str, object] = {
             "lot": lots[0],
             "area": lots[0].area,
             "bag": lots[0].bag,
@@ -223,7 +218,8 @@ def _again(photo: Photo, shows: dict[str, object]) -> Photo:
 
 
 def _still_waiting(photo: Photo) -> Photo:
-    fresh = Photo.objects.select_for_update().select_related("job", "area", "bag", "lot").get(pk=photo.pk)
+    waiting = Photo.objects.select_for_update(of=("self",))
+    fresh = waiting.select_related("job", "area", "bag", "lot").get(pk=photo.pk)
     if fresh.withdrawn:
         raise Conflict("That photo was put away meanwhile.")
     if fresh.described:

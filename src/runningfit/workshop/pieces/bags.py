@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from django.db.models import Count, Max, Q, QuerySet, Sum
+from django.db.models import Count, Max, QuerySet, Sum
 from django.utils import timezone
 
 from runningfit.core.errors import Conflict, InvalidInput, NotFound
@@ -232,19 +232,18 @@ def stale_labels(bags: Sequence[Bag]) -> set[int]:
         .annotate(Max("record_id"))
         .order_by()
     )
-    oldest = min(printed.values(), default=0)
     inside = dict(Lot.objects.filter(bag__in=labelled).values_list("pk", "bag"))
-    changed = (
-        Change.objects.filter(model="Lot", record_id__gt=oldest)
-        .exclude(kind=Change.REFERRED)
-        .filter(Q(object_id__in=inside) | Q(before__bag_id__in=list(labelled)))
-        .values_list("object_id", "record_id", "before__bag_id")
+    since = Change.objects.filter(model="Lot", record_id__gt=min(printed.values(), default=0)).exclude(
+        kind=Change.REFERRED
     )
-    stale: set[int] = set()
-    for lot_id, record_id, before_bag in changed:
-        touched = {inside.get(lot_id), before_bag}
-        stale |= {bag for bag in touched if bag in labelled and record_id > printed.get(bag, 0)}
-    return stale
+    touched = [
+        (inside[lot_id], record_id)
+        for lot_id, record_id in since.filter(object_id__in=inside).values_list("object_id", "record_id")
+    ]
+    jobs = {bag.job_id for bag in bags}
+    left = since.filter(kind=Change.CHANGED, record__job__in=jobs, before__bag_id__in=list(labelled))
+    touched += left.values_list("before__bag_id", "record_id")
+    return {bag_id for bag_id, record_id in touched if bag_id and record_id > printed.get(bag_id, 0)}
 
 
 def _put_in(entry: Entry, bag: Bag, lot: Lot, count: int) -> Lot:

@@ -13,6 +13,7 @@ from runningfit.workshop.pieces import bench_rows
 from runningfit.workshop.pieces.models import BenchList, BenchRow, Lot
 from runningfit.workshop.pieces.understanding import keep_understood_lots
 from runningfit.workshop.records.models import Job
+from runningfit.workshop.records.plain_insert import insert_plainly
 from runningfit.workshop.records.writing import Entry, Hand, write
 
 COUNTED = Q(counted_by__isnull=False, counted_by__reversed_by__isnull=True)
@@ -162,12 +163,7 @@ def count_rows(entry: Entry, bench_list: BenchList, rows: Sequence[BenchRow]) ->
 
 def tie(pairs: Sequence[tuple[BenchRow, Lot]]) -> None:
     """Remember which lots came of which rows."""
-    through = BenchRow.lots.through
-    through.objects.bulk_create(
-        [through(benchrow_id=row.pk, lot_id=lot.pk) for row, lot in pairs],
-        batch_size=500,
-        ignore_conflicts=True,
-    )
+    insert_plainly(BenchRow.lots.through, ("benchrow_id", "lot_id"), [(row.pk, lot.pk) for row, lot in pairs])
 
 
 def put_aside(*, bench_list: BenchList, aside: bool, hand: Hand) -> BenchList:

@@ -10,6 +10,7 @@ from django.db.models import Sum
 
 from runningfit.core.errors import InvalidInput, LedgerRefused
 from runningfit.workshop.pieces.models import ACCOUNTS, CUSTODIES, SOURCES, Holding, Lot, Movement
+from runningfit.workshop.records.plain_insert import insert_plainly
 from runningfit.workshop.records.writing import Entry
 
 CUSTODY_WORDS = {
@@ -121,6 +122,8 @@ def move(
         if account not in ACCOUNTS:
             raise InvalidInput("custody", needs=f"one of {', '.join(ACCOUNTS)}", came=account)
     target = lot if to_lot is None else to_lot
+    if from_account == to_account and target.pk == lot.pk:
+        raise InvalidInput("custody", needs="another place than where they are", came=to_account)
     holding = (
         Holding.objects.select_for_update()
         .filter(lot=lot, account=from_account)
@@ -166,19 +169,10 @@ def move_many(entry: Entry, lots_and_counts: Sequence[tuple[Lot, int]], *, sourc
     """Bring many new lots into the books at once, as an import does."""
     for _lot, count in lots_and_counts:
         need_count(count)
-    Movement.objects.bulk_create(
-        [
-            Movement(
-                record=entry.record,
-                from_lot=lot,
-                from_account=source,
-                to_lot=lot,
-                to_account=custody,
-                count=count,
-            )
-            for lot, count in lots_and_counts
-        ],
-        batch_size=500,
+    insert_plainly(
+        Movement,
+        ("record_id", "from_lot_id", "from_account", "to_lot_id", "to_account", "count"),
+        [(entry.record.pk, lot.pk, source, lot.pk, custody, count) for lot, count in lots_and_counts],
     )
     for lot, count in lots_and_counts:
         entry.moved(

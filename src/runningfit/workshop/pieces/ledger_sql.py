@@ -2,7 +2,8 @@
 
 For each movement the database itself takes the count from one account and adds it to the other, so found +
 bought + received over always equals the sum over custody. A check constraint keeps every custody at zero or
-more. A holding can hold no other value than the sum of its movements, whoever writes it.
+more. A holding can hold no other value than the sum of its movements, whoever writes it, and neither a
+REPLACE (which deletes without asking the triggers of deleting) nor a TRUNCATE comes past that.
 """
 
 from __future__ import annotations
@@ -18,8 +19,12 @@ SUM_OF_MOVEMENTS = """
 
 SQLITE_INSTALL = [
     """CREATE TRIGGER ledger_apply AFTER INSERT ON workshop_movement BEGIN
-    INSERT OR IGNORE INTO workshop_holding(lot_id, account, count)
-      VALUES (NEW.from_lot_id, NEW.from_account, 0), (NEW.to_lot_id, NEW.to_account, 0);
+    INSERT INTO workshop_holding(lot_id, account, count) SELECT NEW.from_lot_id, NEW.from_account, 0
+      WHERE NOT EXISTS (SELECT 1 FROM workshop_holding
+                        WHERE lot_id = NEW.from_lot_id AND account = NEW.from_account);
+    INSERT INTO workshop_holding(lot_id, account, count) SELECT NEW.to_lot_id, NEW.to_account, 0
+      WHERE NOT EXISTS (SELECT 1 FROM workshop_holding
+                        WHERE lot_id = NEW.to_lot_id AND account = NEW.to_account);
     UPDATE workshop_holding SET count = count - NEW.count
       WHERE lot_id = NEW.from_lot_id AND account = NEW.from_account;
     UPDATE workshop_holding SET count = count + NEW.count
@@ -29,7 +34,13 @@ SQLITE_INSTALL = [
     SELECT RAISE(ABORT, 'the ledger is append-only: a movement cannot be changed'); END""",
     """CREATE TRIGGER ledger_movement_kept BEFORE DELETE ON workshop_movement BEGIN
     SELECT RAISE(ABORT, 'the ledger is append-only: a movement cannot be deleted'); END""",
-    """CREATE TRIGGER ledger_holding_starts_empty BEFORE INSERT ON workshop_holding WHEN NEW.count <> 0 BEGIN
+    """CREATE TRIGGER ledger_movement_new BEFORE INSERT ON workshop_movement
+    WHEN EXISTS (SELECT 1 FROM workshop_movement WHERE id = NEW.id) BEGIN
+    SELECT RAISE(ABORT, 'the ledger is append-only: a movement cannot be replaced'); END""",
+    """CREATE TRIGGER ledger_holding_starts_empty BEFORE INSERT ON workshop_holding
+    WHEN NEW.count <> 0
+      OR EXISTS (SELECT 1 FROM workshop_holding
+                 WHERE id = NEW.id OR (lot_id = NEW.lot_id AND account = NEW.account)) BEGIN
     SELECT RAISE(ABORT, 'a holding is written by movements only'); END""",
     f"""CREATE TRIGGER ledger_holding_follows BEFORE UPDATE ON workshop_holding
     WHEN NEW.lot_id <> OLD.lot_id OR NEW.account <> OLD.account OR NEW.count <> ({SUM_OF_MOVEMENTS}) BEGIN
@@ -43,6 +54,7 @@ SQLITE_REMOVE = [
         "ledger_apply",
         "ledger_movement_fixed",
         "ledger_movement_kept",
+        "ledger_movement_new",
         "ledger_holding_starts_empty",
         "ledger_holding_follows",
         "ledger_holding_kept",
@@ -51,8 +63,10 @@ SQLITE_REMOVE = [
 
 # An UPDATE in the first statement would not wait for the other leg of a concurrent split in a fixed order, so
 # both legs are locked by lot and account before either is written: no two writers can hold each other up.
+# The trigger fires when a statement's rows are all there; each leg therefore becomes the sum of its
+# movements, not one count more, so that many movements of one lot can come at once, as a restore brings them.
 POSTGRESQL_INSTALL = [
-    """CREATE FUNCTION ledger_apply() RETURNS trigger LANGUAGE plpgsql AS $$
+    f"""CREATE FUNCTION ledger_apply() RETURNS trigger LANGUAGE plpgsql AS $$
     BEGIN
       INSERT INTO workshop_holding(lot_id, account, count)
         SELECT lot_id, account, 0 FROM (VALUES (NEW.from_lot_id, NEW.from_account),
@@ -62,12 +76,11 @@ POSTGRESQL_INSTALL = [
         WHERE (lot_id = NEW.from_lot_id AND account = NEW.from_account)
            OR (lot_id = NEW.to_lot_id AND account = NEW.to_account)
         ORDER BY lot_id, account FOR UPDATE;
-      UPDATE workshop_holding SET count = count - NEW.count
-        WHERE lot_id = NEW.from_lot_id AND account = NEW.from_account;
-      UPDATE workshop_holding SET count = count + NEW.count
-        WHERE lot_id = NEW.to_lot_id AND account = NEW.to_account;
+      UPDATE workshop_holding AS h SET count = ({SUM_OF_MOVEMENTS.replace("NEW.", "h.")})
+        WHERE (lot_id = NEW.from_lot_id AND account = NEW.from_account)
+           OR (lot_id = NEW.to_lot_id AND account = NEW.to_account);
       RETURN NULL;
-    END $$""",
+    END $$""",  # noqa: S608  (joined of this module's own texts)  # noqa: S608  (joined of this module's own texts)
     """CREATE TRIGGER ledger_apply AFTER INSERT ON workshop_movement
     FOR EACH ROW EXECUTE FUNCTION ledger_apply()""",
     """CREATE FUNCTION ledger_movement_fixed() RETURNS trigger LANGUAGE plpgsql AS $$
@@ -75,6 +88,10 @@ POSTGRESQL_INSTALL = [
       USING ERRCODE = 'check_violation'; END $$""",
     """CREATE TRIGGER ledger_movement_fixed BEFORE UPDATE OR DELETE ON workshop_movement
     FOR EACH ROW EXECUTE FUNCTION ledger_movement_fixed()""",
+    """CREATE TRIGGER ledger_movement_kept BEFORE TRUNCATE ON workshop_movement
+    FOR EACH STATEMENT EXECUTE FUNCTION ledger_movement_fixed()""",
+    """CREATE TRIGGER ledger_holding_kept BEFORE TRUNCATE ON workshop_holding
+    FOR EACH STATEMENT EXECUTE FUNCTION ledger_movement_fixed()""",
     f"""CREATE FUNCTION ledger_holding_follows() RETURNS trigger LANGUAGE plpgsql AS $$
     BEGIN
       IF TG_OP = 'DELETE' THEN
@@ -93,6 +110,8 @@ POSTGRESQL_INSTALL = [
 POSTGRESQL_REMOVE = [
     "DROP TRIGGER IF EXISTS ledger_apply ON workshop_movement",
     "DROP TRIGGER IF EXISTS ledger_movement_fixed ON workshop_movement",
+    "DROP TRIGGER IF EXISTS ledger_movement_kept ON workshop_movement",
+    "DROP TRIGGER IF EXISTS ledger_holding_kept ON workshop_holding",
     "DROP TRIGGER IF EXISTS ledger_holding_follows ON workshop_holding",
     "DROP FUNCTION IF EXISTS ledger_apply()",
     "DROP FUNCTION IF EXISTS ledger_movement_fixed()",

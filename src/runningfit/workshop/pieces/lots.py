@@ -13,6 +13,8 @@ from runningfit.workshop.pieces.models import CUSTODIES, Area, Bag, Lot, Place
 from runningfit.workshop.records.models import Engine, Job
 from runningfit.workshop.records.writing import Entry, Hand, write
 
+ALIKE = ("kind", "end_a", "end_b", "size_said")
+
 
 @dataclass(frozen=True, slots=True)
 class LotFacts:
@@ -128,12 +130,24 @@ def change_facts(entry: Entry, lot: Lot, **values: object) -> Lot:
             values[name] = "|".join(values[name])  # type: ignore[arg-type]
     if "questions" in values:
         values["questions"] = list(values["questions"])  # type: ignore[call-overload]
-    lot = Lot.objects.select_for_update().get(pk=lot.pk)
-    entry.change(lot, **values)
-    for touched in ("area", "bag", "place", "origin"):
-        if touched in values:
-            entry.refer(getattr(lot, touched))
-    return lot
+    return entry.change(held_lot(lot), **values)
+
+
+def held_lot(lot: Lot) -> Lot:
+    """Return a lot read afresh and held; nothing is put into one that was taken back or joined meanwhile.
+
+    Raises
+    ------
+    Conflict
+        It was withdrawn.
+    """
+    fresh = Lot.objects.select_for_update().get(pk=lot.pk)
+    if fresh.withdrawn:
+        raise Conflict(
+            f"Lot {fresh.number} was withdrawn already: taken back, or joined into another. "
+            "Look at its history."
+        )
+    return fresh
 
 
 def split_off(entry: Entry, lot: Lot, *, count: int, custody: str | None = None, **values: object) -> Lot:
@@ -150,7 +164,7 @@ def split_off(entry: Entry, lot: Lot, *, count: int, custody: str | None = None,
         No custody of the lot holds that many.
     """
     need_count(count)
-    lot = Lot.objects.select_for_update().get(pk=lot.pk)
+    lot = held_lot(lot)
     counts = count_of(lot)
     where = custody or next((c for c in CUSTODIES if getattr(counts, c) >= count), None)
     if where is None:
@@ -192,7 +206,7 @@ def move_pieces(*, lot: Lot, count: int, from_custody: str, to_custody: str, han
         hand=hand,
         job=lot.job,
     ) as entry:
-        move(entry, lot, count=count, from_account=from_custody, to_account=to_custody)
+        move(entry, held_lot(lot), count=count, from_account=from_custody, to_account=to_custody)
 
 
 def recount(*, lot: Lot, counted: int, hand: Hand, custody: str = "bench", missing: bool = True) -> int:
@@ -220,7 +234,8 @@ def count_again(entry: Entry, lot: Lot, *, counted: int, custody: str = "bench",
         raise InvalidInput("count", needs="a whole number from 0 to 100,000", came=counted)
     if custody not in CUSTODIES:
         raise InvalidInput("custody", needs=f"one of {', '.join(CUSTODIES)}", came=custody)
-    lot = Lot.objects.select_for_update().get(pk=lot.pk)
+    lot = held_lot(lot)
+    entry.refuse_if_moved(lot)
     counts = count_of(lot)
     there: int = getattr(counts, custody)
     difference = counted - there
@@ -241,17 +256,15 @@ def join_lots(*, into: Lot, other: Lot, hand: Hand) -> Lot:
     """Join two lots of the same job that are alike after all; the other one is left empty and withdrawn."""
     if into.pk == other.pk or into.job_id != other.job_id:
         raise Conflict("Two different lots of one job can be joined.")
-    if into.withdrawn or other.withdrawn:
-        gone = into if into.withdrawn else other
-        raise Conflict(f"Lot {gone.number} was withdrawn already; nothing is left to join.")
-    if any(getattr(into, name) != getattr(other, name) for name in ("kind", "end_a", "end_b", "size_said")):
-        raise Conflict(
-            f"Lot {into.number} is {describe(into)}, lot {other.number} is {describe(other)}: they are "
-            "not alike. Where one of them was taken down wrongly, change that first."
-        )
     with write(
         verb="join_lots", summary=f"joined lot {other.number} into lot {into.number}", hand=hand, job=into.job
     ) as entry:
+        into, other = held_lot(into), held_lot(other)
+        if any(getattr(into, name) != getattr(other, name) for name in ALIKE):
+            raise Conflict(
+                f"Lot {into.number} is {describe(into)}, lot {other.number} is {describe(other)}: they are "
+                "not alike. Where one of them was taken down wrongly, change that first."
+            )
         counts = count_of(other)
         for custody in CUSTODIES:
             held: int = getattr(counts, custody)

@@ -157,6 +157,7 @@ class Lot(Kept, Fastener):
             models.Index(fields=["job", "end_a"], name="lot_by_thread"),
             models.Index(fields=["job", "kind", "length_mm"], name="lot_by_kind_length"),
             models.Index(fields=["length_mm"], name="lot_by_length"),
+            models.Index(fields=["job", "area", "number", "withdrawn"], name="lot_by_area"),
         ]
 
     def __str__(self) -> str:
@@ -244,7 +245,6 @@ class Holding(models.Model):
                 name="no_account_overdrawn",
             ),
         ]
-        indexes = [models.Index(fields=["account", "count"], name="holding_by_account")]
 
 
 class Finding(Kept):

@@ -12,6 +12,8 @@ from runningfit.workshop.pieces.ledger import Counts, counts_of
 from runningfit.workshop.pieces.models import Area, Bag, Finding, Lot, Place
 from runningfit.workshop.records.models import Job
 
+A_PAGE = 60
+
 
 @dataclass(frozen=True, slots=True)
 class LotLine:
@@ -116,6 +118,12 @@ def bags_of(job: Job) -> QuerySet[Bag]:
     return Bag.objects.filter(job=job, withdrawn=False).order_by("code")
 
 
+def lots_without_place(job: Job, area: Area | None = None) -> bool:
+    """Return whether some lot of the job, or of one area, has an area but no place."""
+    lots = Lot.objects.filter(job=job, withdrawn=False, place=None, area__isnull=False)
+    return (lots.filter(area=area) if area is not None else lots).exists()
+
+
 def open_findings(job: Job) -> QuerySet[Finding]:
     """Return the findings of a job that nobody settled, the newest first."""
     return (
@@ -150,7 +158,7 @@ def lines_of(lots: Sequence[Lot]) -> tuple[LotLine, ...]:
 
 
 def lot_page(
-    job: Job, *, area: Area | None = None, bag: Bag | None = None, after: str = "", length: int = 100
+    job: Job, *, area: Area | None = None, bag: Bag | None = None, after: str = "", length: int = A_PAGE
 ) -> LotPage:
     """Return the lots of a job area by area, those without an area first, one page of them.
 
@@ -211,7 +219,7 @@ def _by_area(rows: QuerySet[Lot] | QuerySet[Place] | QuerySet[Finding]) -> dict[
 
 def _place_of(after: str) -> tuple[int | None, int]:
     area, _dot, number = after.partition(".")
-    if not (area.isdigit() and number.isdigit()):
+    if not (area.isdecimal() and number.isdigit()):
         return None, 0
     return int(area) or None, int(number)
 

@@ -13,7 +13,7 @@ from runningfit.core.units import LengthQuestion, LengthUnit, read_length
 from runningfit.workshop.pieces.models import Area, Bag, Lot, Place
 from runningfit.workshop.pieces.queries import LotLine, lines_of
 
-SHOWN = 60
+SHOWN = 50
 # A length is found within this of what was typed [mm]: the caliper and the hand that reads it, no source.
 NEAR_MM = 0.4
 _LONGEST = 200
@@ -71,7 +71,7 @@ def find(text: str, *, before: int | None = None) -> Found:
     number = _NUMBER.fullmatch(typed)
     if number is not None:
         own |= Q(number=int(number[1]))
-        wanted = own if not typed.isdigit() else wanted
+        wanted = own if not typed.isdecimal() else wanted
     lots = Lot.objects.filter(own | wanted if own else wanted, withdrawn=False, job__withdrawn=False)
     if before is not None:
         lots = lots.filter(pk__lt=before)
@@ -115,7 +115,7 @@ def _part(part: str, read_as: list[str]) -> Q:
             found |= way
     if found and re.search(r"\d", part):
         # A bare number stands in the words of nearly every lot.
-        return found if part.strip().isdigit() else found | Q(words__contains=part.strip().lower())
+        return found if part.strip().isdecimal() else found | Q(words__contains=part.strip().lower())
     words = Q()
     for word in part.lower().split():
         near = [Q(words__contains=word)]
@@ -151,17 +151,21 @@ def _thread(text: str, read_as: list[str]) -> Q | None:
     read_as.append(" or ".join(reading.candidates))
     found = Q()
     for name in reading.candidates:
-        for field in ("end_a", "end_b"):
-            # The words come first: they fail fast, and only their few lots are looked at end by end.
-            found |= Q(words__contains=name.lower()) & (
-                Q(**{field: name})
-                | Q(**{f"{field}__startswith": f"{name}|"})
-                | Q(**{f"{field}__endswith": f"|{name}"})
-                | Q(**{f"{field}__contains": f"|{name}|"})
-            )
+        # The words come first: they fail fast, and only their few lots are looked at end by end.
+        found |= Q(words__contains=name.lower()) & (_end("end_a", name) | _end("end_b", name))
     if reading.size_said and _BARE_SIZE.fullmatch(text.strip()):
         found |= Q(size_said=reading.size_said)
     return found
+
+
+def _end(field: str, name: str) -> Q:
+    """Match an end that is this thread, or may be it."""
+    return (
+        Q(**{field: name})
+        | Q(**{f"{field}__startswith": f"{name}|"})
+        | Q(**{f"{field}__endswith": f"|{name}"})
+        | Q(**{f"{field}__contains": f"|{name}|"})
+    )
 
 
 def _length(text: str, read_as: list[str]) -> Q | None:

@@ -283,14 +283,15 @@ def state_of(sheet: TallySheet) -> TallyState:
     return TallyState(lines, questions, last, sum(line.count for line in lines) + len(questions))
 
 
-def open_sheets(job: Job) -> QuerySet[TallySheet]:
+def open_sheets(job: Job) -> list[tuple[TallySheet, int]]:
     """Return the sheets of a job that are open, the newest first, each with how many were pressed."""
-    return (
+    sheets = (
         TallySheet.objects.filter(job=job, withdrawn=False, closed_at=None)
         .select_related("area", "bag", "origin")
         .annotate(pressed=Count("presses", filter=Q(presses__taken_back=False)))
         .order_by("-pk")
     )
+    return [(sheet, sheet.pressed) for sheet in sheets]
 
 
 def closed_sheets(job: Job) -> QuerySet[TallySheet]:

@@ -34,11 +34,12 @@ def say_thread(*, lot: Lot, state: str, hand: Hand, count: int | None = None) ->
     """
     if state not in STATE_WORDS:
         raise InvalidInput("thread", needs="good, defective or not proven", came=state)
-    if state == "good" and lot.thread_state in ("defective", "not_proven"):
-        need_proof(hand)
     with write(
         verb="say_thread", summary=f"looked at the threads of lot {lot.number}", hand=hand, job=lot.job
     ) as entry:
+        lot = Lot.objects.select_for_update().get(pk=lot.pk)
+        if state == "good" and lot.thread_state in ("defective", "not_proven"):
+            need_proof(hand)
         if state == "defective":
             marked, mates = mark_defective(entry, lot, count=count)
         else:

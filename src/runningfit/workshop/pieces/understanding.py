@@ -96,7 +96,7 @@ def facts_of(
             length_basis=lot.length_basis.value if lot.length_basis else "",
             finish_look=lot.finish_look.value,
             finish_process=lot.finish_process.value if lot.finish_process else "",
-            condition=_shortened(lot.condition, 300),
+            condition=_shortened(lot.condition if defect or len(parts) == 1 else _of_all(lot.condition), 300),
             defect=_shortened(defect, 120),
             remarks=_shortened(lot.remarks, 500),
             kind_said=_shortened(typed.get(Meaning.KIND, ""), 120),
@@ -108,6 +108,12 @@ def facts_of(
         )
         for count, defect, state in parts
     ], questions
+
+
+def _of_all(condition: str) -> str:
+    """Return the condition without what is said of some pieces only: "rusty, 2 sheared" is "rusty"."""
+    said = [part.strip() for part in re.split(r"[;,]", condition)]
+    return ", ".join(part for part in said if part and not part[0].isdigit())
 
 
 def keep_understood_lots(

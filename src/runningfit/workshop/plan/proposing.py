@@ -153,7 +153,7 @@ def _free_lots(job: Job) -> list[_Free]:
     ).values_list("lot_id", "account", "count"):
         counts[lot_id][account] = count
     lots = Lot.objects.filter(job__in=jobs, place__isnull=True, withdrawn=False).select_related(
-        "origin", "bag", "area"
+        "origin", "bag", "area", "job"
     )
     free = []
     for lot in lots:

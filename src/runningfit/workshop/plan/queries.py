@@ -19,7 +19,8 @@ from runningfit.workshop.plan.proposing import NOT_TO_USE, OWN, origin_word
 from runningfit.workshop.records.models import Job
 from runningfit.workshop.records.queries import loose_stock
 
-WHOLE_PLAN = 150
+WHOLE_PLAN = 120
+FIRST_SHORT = 30
 MANY_OFFERS = 60
 
 
@@ -88,6 +89,11 @@ class Plan:
     assumed: int
     whole: bool
 
+    @property
+    def shown(self) -> int:
+        """Return how many places are shown."""
+        return sum(len(area.lines) for area in self.areas)
+
 
 def place_by_id(job: Job, place_id: int) -> Place:
     """Return a place of a job, or raise NotFound saying so."""
@@ -108,9 +114,9 @@ def plan_of(job: Job, *, area: Area | None = None) -> Plan:
     )
     missing = {pk: max(0, count - filling.get(pk, EMPTY).filled) for pk, _, count, _ in rows}
     whole = area is not None or len(rows) <= WHOLE_PLAN
-    shown = [
-        pk for pk, area_id, _, _ in rows if (missing[pk] or whole) and (area is None or area_id == area.pk)
-    ][: WHOLE_PLAN * 2]
+    shown = [pk for pk, area_id, _, _ in rows if area is None or area_id == area.pk]
+    if not whole:
+        shown = [pk for pk in shown if missing[pk]][:FIRST_SHORT]
     lines = _lines(shown, filling)
     by_area: dict[int, list[tuple[int, int]]] = defaultdict(list)
     for pk, area_id, _, _ in rows:
@@ -261,4 +267,4 @@ def missing_and_unlisted(job: Job) -> list[tuple[Place, int]]:
         (place, place.count - filling.get(place.pk, EMPTY).filled - listed.get(place.pk, 0))
         for place in places
     ]
-    return [(place, missing) for place, missing in rows if missing > 0][:WHOLE_PLAN]
+    return [(place, missing) for place, missing in rows if missing > 0]

@@ -10,6 +10,7 @@ from runningfit.core.plan.fit import FitVerdict
 from runningfit.workshop.pieces.ledger import count_of, move, need_count
 from runningfit.workshop.pieces.lots import LotFacts, describe, next_number, split_off
 from runningfit.workshop.pieces.models import Lot, Place
+from runningfit.workshop.pieces.threads import doubt_mates
 from runningfit.workshop.plan.filling import filled
 from runningfit.workshop.plan.fitting import fit_of
 from runningfit.workshop.records.models import Job
@@ -116,8 +117,13 @@ def allot_in(entry: Entry, allotment: Allotment, *, why: str = "", over: bool = 
         return bring_over(entry, lot, count=count, place=place)
     counts = count_of(lot)
     if count == counts.usable:
-        return entry.change(lot, place=place)
-    return part_from(entry, lot, count=count, place=place)
+        given = entry.change(lot, place=place)
+    else:
+        given = part_from(entry, lot, count=count, place=place)
+    if given.thread_state == "defective":
+        # Where a piece with a bad thread belongs is known only now, and so is the hole it may have spoilt.
+        doubt_mates(entry, given)
+    return given
 
 
 def part_from(entry: Entry, lot: Lot, *, count: int, place: Place | None) -> Lot:

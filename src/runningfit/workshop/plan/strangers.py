@@ -8,14 +8,16 @@ from dataclasses import dataclass
 from django.db.models import Exists, OuterRef
 
 from runningfit.core.plan.fit import FitVerdict, PieceSpec, PlaceNeed, kinds_for
-from runningfit.core.plan.foreign import foreign
+from runningfit.core.plan.foreign import foreign, nearest_miss
 from runningfit.core.plan.matching import matches
 from runningfit.workshop.pieces.ledger import PRESENT, Counts, counts_of
 from runningfit.workshop.pieces.models import Holding, Lot, Place
 from runningfit.workshop.plan.fitting import SPEC_FIELDS, need_from, spec_from
 from runningfit.workshop.records.models import Job
 
-SHOWN = 200
+SHOWN = 30
+A_PAGE = 100
+LISTS = ("foreign", "doubtful", "open", "spare")
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +31,7 @@ class Stranger:
 
 @dataclass(frozen=True, slots=True)
 class Strangers:
-    """The lots of a job by where they belong; each list is cut at 200, its whole length is beside it.
+    """The lots of a job by where they belong; each list is cut, its whole length is beside it.
 
     Parameters
     ----------
@@ -55,8 +57,16 @@ class Strangers:
     described: int
 
 
-def strangers_of(job: Job) -> Strangers:
-    """Return the lots of a job that are foreign, doubtful, still to be told, or spare."""
+def strangers_of(job: Job, *, only: str = "", after: int = 0) -> Strangers:
+    """Return the lots of a job that are foreign, doubtful, still to be told, or spare.
+
+    Parameters
+    ----------
+    only : str
+        One of LISTS to go through that list page by page; empty shows the first of each.
+    after : int
+        With ``only``, the id of the lot after which the page begins.
+    """
     known: dict[PlaceNeed, bool] = {}
     described = 0
     for *values, basis in Place.objects.filter(area__job=job, withdrawn=False).values_list(
@@ -72,14 +82,16 @@ def strangers_of(job: Job) -> Strangers:
         spec = spec_from((values[0], values[1], values[2], values[3], values[4], values[5]))
         by_spec[spec].append((pk, place_id is not None))
     listed = _sorted_out(by_spec, known)
-    return Strangers(
-        foreign=_shown(listed["foreign"], known),
-        doubtful=_shown(listed["doubtful"], {}),
-        open=_shown(listed["open"], known),
-        spare=_shown(listed["spare"], {}),
-        totals={name: len(lots) for name, lots in listed.items()},
-        described=described,
-    )
+    shown = {
+        name: _shown(
+            listed[name], known if name in ("foreign", "open") else {}, after, A_PAGE if only else SHOWN
+        )
+        if only in ("", name)
+        else ()
+        for name in LISTS
+    }
+    totals = {name: len(lots) for name, lots in listed.items()}
+    return Strangers(**shown, totals=totals, described=described)
 
 
 def _sorted_out(
@@ -105,14 +117,21 @@ def _sorted_out(
     return listed
 
 
-def _shown(listed: list[tuple[int, PieceSpec]], known: dict[PlaceNeed, bool]) -> tuple[Stranger, ...]:
-    specs = dict(sorted(listed, key=lambda row: row[0])[:SHOWN])
-    why = {
-        spec: foreign(spec, [need for need in known if spec.kind in kinds_for(need.kind)]).why
-        for spec in (set(specs.values()) if known else ())
-    }
+def _shown(
+    listed: list[tuple[int, PieceSpec]], known: dict[PlaceNeed, bool], after: int, most: int
+) -> tuple[Stranger, ...]:
+    specs = dict(sorted((row for row in listed if row[0] > after), key=lambda row: row[0])[:most])
+    why = {spec: _why(spec, known) for spec in (set(specs.values()) if known else ())}
     lots = list(
-        Lot.objects.filter(pk__in=specs).select_related("bag", "area", "origin", "place").order_by("number")
+        Lot.objects.filter(pk__in=specs).select_related("bag", "area", "origin", "place").order_by("pk")
     )
     counts = counts_of(lots)
     return tuple(Stranger(lot, counts[lot.pk], why.get(specs[lot.pk], "")) for lot in lots)
+
+
+def _why(spec: PieceSpec, known: dict[PlaceNeed, bool]) -> str:
+    found = matches(known, [spec])
+    ask = next((match.fit.asks[0] for matched in found.values() for match in matched if match.fit.asks), "")
+    if ask:
+        return f"find out {ask}"
+    return nearest_miss(spec, known) or foreign(spec, known).why

@@ -12,6 +12,7 @@ import io
 import json
 import os
 import zipfile
+import zlib
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -20,8 +21,9 @@ from typing import Any, BinaryIO
 
 from django.apps import apps
 from django.conf import settings
+from django.core.exceptions import ValidationError
 from django.core.management.color import no_style
-from django.db import connection, models, transaction
+from django.db import DatabaseError, connection, models, transaction
 
 from runningfit.core.errors import DataFolderError
 from runningfit.workshop.records.writing import OpenEncoder
@@ -33,6 +35,20 @@ ORIGINALS = "photos/original/"
 # Rows the database itself makes from others are not carried; they come again by themselves.
 MADE_BY_THE_DATABASE = {"Holding"}
 LARGEST_TABLE_BYTES = 2 * 2**30
+# What a file that is no archive, or one that was tampered with, makes its readers raise.
+UNREADABLE = (
+    OSError,
+    zipfile.BadZipFile,
+    zlib.error,
+    KeyError,
+    ValueError,
+    TypeError,
+    AttributeError,
+    EOFError,
+    RuntimeError,
+    ValidationError,
+    DatabaseError,
+)
 _EPOCH = (1980, 1, 1, 0, 0, 0)
 
 
@@ -116,10 +132,11 @@ def write_archive_file(path: Path, *, originals: bool) -> Carried:
             stream.flush()
             os.fsync(stream.fileno())
         half.replace(path)
-    except OSError as error:
+    except (OSError, DatabaseError) as error:
         half.unlink(missing_ok=True)
+        said = getattr(error, "strerror", None) or error
         raise DataFolderError(
-            f"{path} could not be written: {error.strerror or error}. Nothing was left half done; "
+            f"{path} could not be written: {said}. Nothing was left half done; "
             "make room or choose another folder, then try again."
         ) from error
     return carried
@@ -143,8 +160,9 @@ def read_archive(path: Path) -> Carried:
                 for model in carried_models():
                     rows.append((_table_name(model), _load(archive, model)))
                 _renumber()
+                connection.check_constraints()
                 files = _unpack_files(archive, manifest["sha256"])
-    except (OSError, zipfile.BadZipFile, KeyError, ValueError, EOFError) as error:
+    except UNREADABLE as error:
         raise DataFolderError(
             f"{path.name} could not be read back: {error}. Nothing was kept; "
             "choose a file that 'runningfit export' or 'runningfit backup' wrote."
@@ -189,12 +207,21 @@ def _table_name(model: type[models.Model]) -> str:
 
 @contextmanager
 def _steady() -> Iterator[None]:
-    """Hold one unmoving view of the database while the tables are written."""
-    with transaction.atomic():
-        if connection.vendor == "postgresql" and not connection.savepoint_ids:
-            with connection.cursor() as cursor:
-                cursor.execute("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ")
-        yield
+    """Hold one unmoving view of the database while the tables are written; nobody's writing waits for it."""
+    connection.ensure_connection()
+    mode = getattr(connection, "transaction_mode", None)
+    if mode is not None:
+        # On SQLite a transaction that only reads sees the state of its beginning without holding up writers.
+        vars(connection)["transaction_mode"] = "DEFERRED"
+    try:
+        with transaction.atomic():
+            if connection.vendor == "postgresql" and not connection.savepoint_ids:
+                with connection.cursor() as cursor:
+                    cursor.execute("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ")
+            yield
+    finally:
+        if mode is not None:
+            vars(connection)["transaction_mode"] = mode
 
 
 def _dump(model: type[models.Model]) -> tuple[bytes, bytes, int]:
@@ -235,7 +262,8 @@ def _refuse_unless_empty() -> None:
         if model._default_manager.exists():
             raise DataFolderError(
                 f"The data folder {settings.DATA} already holds work. Reading an archive needs an empty one; "
-                "name another folder with --data, or use 'runningfit restore', which sets the present one aside."
+                "name another folder with --data, or use 'runningfit restore', which sets the present one "
+                "aside."
             )
 
 

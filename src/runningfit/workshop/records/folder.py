@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 import os
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -9,13 +10,14 @@ from pathlib import Path
 
 from django.conf import settings
 from django.core.management import call_command
-from django.db import connection, connections
-from django.utils import timezone
+from django.db import connection
 
 from runningfit.core.errors import DataFolderError
-from runningfit.workshop.records.archive import FOLDERS, Carried, read_archive
+from runningfit.workshop.records import setting_aside
+from runningfit.workshop.records.archive import Carried, read_archive
 
 LOCK = "in-use"
+log = logging.getLogger(__name__)
 
 
 def bring_up_to_date() -> None:
@@ -24,8 +26,17 @@ def bring_up_to_date() -> None:
     Raises
     ------
     DataFolderError
-        The folder cannot be written, or the database cannot be reached or is damaged.
+        The folder cannot be written, the database cannot be reached or is damaged, or a restore is under way.
     """
+    if setting_aside.under_way():
+        raise DataFolderError(
+            f"A restore of {settings.DATA} is under way or was cut off. Wait for it; if none is running, "
+            "start 'runningfit' once: it puts back what was there before."
+        )
+    _make_ready()
+
+
+def _make_ready() -> None:
     folder = Path(settings.DATA)
     try:
         folder.mkdir(parents=True, exist_ok=True)
@@ -50,14 +61,23 @@ def bring_up_to_date() -> None:
 def held(purpose: str) -> Iterator[None]:
     """Hold the data folder, so that a restore never pulls it away from under a server.
 
+    Whoever holds it first puts back what a restore that was cut off had set aside.
+
     Raises
     ------
     DataFolderError
-        Another running command holds it.
+        Another running command holds it, or it cannot be written.
     """
     path = Path(settings.DATA) / LOCK
-    path.parent.mkdir(parents=True, exist_ok=True)
-    with path.open("a+", encoding="utf-8") as stream:
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        stream = path.open("a+", encoding="utf-8")
+    except OSError as error:
+        raise DataFolderError(
+            f"The data folder {settings.DATA} cannot be written ({error.strerror or error}). "
+            "Name another with --data, or make room."
+        ) from error
+    with stream:
         if not _lock(stream.fileno()):
             stream.seek(0)
             holder = stream.read().strip() or "another running command"
@@ -66,6 +86,8 @@ def held(purpose: str) -> Iterator[None]:
         stream.write(f"{purpose} (process {os.getpid()})")
         stream.flush()
         try:
+            if setting_aside.put_back_if_cut_off():
+                log.warning("A restore of %s was cut off; what was there before was put back.", settings.DATA)
             yield
         finally:
             stream.truncate(0)
@@ -93,44 +115,16 @@ def restore(archive: Path) -> tuple[Carried, Path | None]:
     if connection.vendor != "sqlite":
         bring_up_to_date()
         return read_archive(archive), None
-    aside = _set_aside()
+    aside = setting_aside.set_aside("before-restore", noted=True)
     try:
-        bring_up_to_date()
-        return read_archive(archive), aside
-    except Exception:
+        _make_ready()
+        carried = read_archive(archive)
+    except BaseException:
         if aside is not None:
-            _put_back(aside)
+            setting_aside.put_back(aside)
         raise
-
-
-def _set_aside() -> Path | None:
-    connections.close_all()
-    folder = Path(settings.DATA)
-    present = _movable(folder)
-    if not present:
-        return None
-    aside = folder / f"before-restore-{timezone.now():%Y%m%d-%H%M%S}"
-    aside.mkdir()
-    for path in present:
-        path.rename(aside / path.name)
-    return aside
-
-
-def _put_back(aside: Path) -> None:
-    connections.close_all()
-    folder = Path(settings.DATA)
-    spoilt = aside / "unread"
-    spoilt.mkdir()
-    for path in _movable(folder):
-        path.rename(spoilt / path.name)
-    for path in aside.iterdir():
-        if path != spoilt:
-            path.rename(folder / path.name)
-
-
-def _movable(folder: Path) -> list[Path]:
-    names = ["running-fit.sqlite3", "running-fit.sqlite3-wal", "running-fit.sqlite3-shm", *FOLDERS]
-    return [folder / name for name in names if (folder / name).exists()]
+    setting_aside.settle()
+    return carried, aside
 
 
 def _lock(descriptor: int) -> bool:

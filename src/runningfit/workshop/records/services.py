@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 
+from django.db import IntegrityError
 from django.utils import timezone
 
 from runningfit.core.errors import InvalidInput
@@ -72,8 +73,14 @@ def loose_stock_kept(*, hand: Hand) -> Job:
     stock = Job.objects.filter(is_stock=True).first()
     if stock is not None:
         return stock
-    with write(verb="open_stock", summary="opened the shop's loose stock", hand=Hand(who=hand.who)) as entry:
-        return entry.create(Job(name=STOCK_NAME, is_stock=True, opened_on=timezone.localdate()))
+    try:
+        with write(
+            verb="open_stock", summary="opened the shop's loose stock", hand=Hand(who=hand.who)
+        ) as entry:
+            return entry.create(Job(name=STOCK_NAME, is_stock=True, opened_on=timezone.localdate()))
+    except IntegrityError:
+        # Two first jobs were opened at the same moment, and the other one was quicker.
+        return Job.objects.get(is_stock=True)
 
 
 def add_donor(
@@ -121,6 +128,14 @@ def change_job(*, job: Job, hand: Hand, **values: object) -> Job:
         need_words("name", str(values["name"]), "what you call this job")
     with write(verb="change_job", summary=f"changed the job {job.name}", hand=hand, job=job) as entry:
         return entry.change(job, **values)
+
+
+def call_it_the_demo(*, job: Job, hand: Hand) -> Job:
+    """Say that a job is the invented demo; said last, so that a demo that was not finished is known by it."""
+    with write(
+        verb="call_it_the_demo", summary=f"called the job {job.name} the demo", hand=hand, job=job
+    ) as entry:
+        return entry.change(job, is_demo=True)
 
 
 def say_shop(*, hand: Hand, **values: str) -> Shop:

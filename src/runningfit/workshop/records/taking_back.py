@@ -5,11 +5,13 @@ from __future__ import annotations
 from typing import Any
 
 from django.apps import apps
-from django.db import models
+from django.db import IntegrityError, models, transaction
 
 from runningfit.core.errors import Conflict, InvalidInput
 from runningfit.workshop.records.models import Change, Record
 from runningfit.workshop.records.writing import Entry, Hand, fields_of, write
+
+A_BATCH = 500
 
 
 def take_back(*, record: Record, hand: Hand) -> Record:
@@ -40,67 +42,71 @@ def take_back(*, record: Record, hand: Hand) -> Record:
         )
     if record.reverses_id is not None:
         raise Conflict(f"'{record.summary}' is itself a taking back. Do the first act again instead.")
-    _refuse_twice(record)
     with write(
         verb="take_back", summary=f"took back: {record.summary}", hand=hand, job=record.job, reverses=record
     ) as entry:
-        changes = list(record.changes.order_by("-id"))
-        _refuse_if_leaned_on(record, changes)
-        _move_back(entry, record)
-        for change in changes:
-            _undo(entry, change)
-    return entry.record
-
-
-def _refuse_twice(record: Record) -> None:
-    if Record.objects.filter(reverses=record).exists():
-        raise Conflict(f"'{record.summary}' was already taken back.")
-
-
-def standing(record: Record) -> Record | None:
-    """Return the first later record that depends on this one, or None when it can be taken back."""
-    for change in record.changes.all():
-        later = _later_dependent(record, change)
-        if later is not None:
-            return later
-    return None
-
-
-def _refuse_if_leaned_on(record: Record, changes: list[Change]) -> None:
-    for change in changes:
-        later = _later_dependent(record, change)
+        later = standing(record)
         if later is not None:
             raise Conflict(
                 f"'{record.summary}' cannot be taken back: '{later.summary}' ({later.who}, "
                 f"{later.at:%d %b %Y %H:%M}) depends on it. Take that back first."
             )
+        changes = list(record.changes.exclude(kind=Change.REFERRED).order_by("-id"))
+        _move_back(entry, record)
+        _undo_all(entry, changes)
+    return entry.record
 
 
-def _later_dependent(record: Record, change: Change) -> Record | None:
-    """Return a later standing record that touches the row in a way the undoing would disturb."""
-    if change.kind == Change.REFERRED:
-        return None
-    later = (
-        Change.objects.filter(model=change.model, object_id=change.object_id, record_id__gt=record.pk)
-        .filter(record__reversed_by__isnull=True, record__reverses__isnull=True)
-        .select_related("record")
-        .order_by("-id")
+def standing(record: Record) -> Record | None:
+    """Return the newest record that depends on this one, or None when it can be taken back."""
+    by_model: dict[str, dict[int, list[Change]]] = {}
+    for change in record.changes.exclude(kind=Change.REFERRED):
+        by_model.setdefault(change.model, {}).setdefault(change.object_id, []).append(change)
+    found = [_newest_dependent(record, model, rows) for model, rows in by_model.items()]
+    opened = [
+        row
+        for row, changes in by_model.get("Job", {}).items()
+        if any(c.kind == Change.CREATED for c in changes)
+    ]
+    if opened:
+        # Whatever was done in a job leans on the job.
+        done = Record.objects.filter(job__in=opened, pk__gt=record.pk, reversed_by=None, reverses=None)
+        found.append(done.order_by("-pk").first())
+    return max((one for one in found if one is not None), key=lambda one: one.pk, default=None)
+
+
+def _newest_dependent(record: Record, model: str, rows: dict[int, list[Change]]) -> Record | None:
+    """Return the newest standing record that touches one of the rows in a way the undoing would disturb."""
+    newest: Record | None = None
+    keys = list(rows)
+    for start in range(0, len(keys), A_BATCH):
+        later = (
+            Change.objects.filter(model=model, object_id__in=keys[start : start + A_BATCH])
+            .filter(record_id__gt=record.pk if newest is None else newest.pk)
+            .filter(record__reversed_by=None, record__reverses=None)
+            .select_related("record")
+            .order_by("-record_id", "-id")
+        )
+        for other in later:
+            if any(_disturbed(change, other) for change in rows[other.object_id]):
+                newest = other.record
+                break
+    return newest
+
+
+def _disturbed(change: Change, other: Change) -> bool:
+    return (
+        change.kind == Change.CREATED
+        or (change.kind == Change.MOVED and other.kind == Change.MOVED)
+        or bool(set(change.after) & set(other.after))
     )
-    for other in later:
-        if (
-            change.kind == Change.CREATED
-            or (change.kind == Change.MOVED and other.kind == Change.MOVED)
-            or set(change.after) & set(other.after)
-        ):
-            return other.record
-    return None
 
 
 def _move_back(entry: Entry, record: Record) -> None:
     # The ledger sits in the pieces room, above this one; its rows are reached by name only.
     movement_model: Any = apps.get_model("workshop", "Movement")
-    for movement in movement_model.objects.filter(record=record).order_by("-id"):
-        movement_model.objects.create(
+    back = [
+        movement_model(
             record=entry.record,
             from_lot_id=movement.to_lot_id,
             from_account=movement.to_account,
@@ -108,19 +114,48 @@ def _move_back(entry: Entry, record: Record) -> None:
             to_account=movement.from_account,
             count=movement.count,
         )
+        for movement in movement_model.objects.filter(record=record).order_by("-id")
+    ]
+    try:
+        with transaction.atomic():
+            movement_model.objects.bulk_create(back, batch_size=A_BATCH)
+    except IntegrityError as error:
+        raise Conflict(
+            f"'{record.summary}' cannot be taken back: its pieces are no longer where it put them. "
+            "Look at the history of its lots."
+        ) from error
 
 
-def _undo(entry: Entry, change: Change) -> None:
-    if change.kind == Change.REFERRED:
-        return
-    model: type[models.Model] = apps.get_model("workshop", change.model)
-    row = model._default_manager.select_for_update().get(pk=change.object_id)
-    if change.kind == Change.MOVED:
-        entry.moved(row, before=change.after, after=change.before)
-        return
-    if change.kind == Change.CREATED:
-        entry.change(row, withdrawn=True)
-        return
+def _undo_all(entry: Entry, changes: list[Change]) -> None:
+    rows = _rows_of(changes)
+    created: dict[type[models.Model], list[models.Model]] = {}
+    for change in changes:
+        row = rows[change.model, change.object_id]
+        if change.kind == Change.MOVED:
+            entry.moved(row, before=change.after, after=change.before)
+        elif change.kind == Change.CREATED:
+            created.setdefault(type(row), []).append(row)
+        else:
+            _undo_change(entry, row, change)
+    for model, made in created.items():
+        entry.withdraw_many(model, made)
+
+
+def _rows_of(changes: list[Change]) -> dict[tuple[str, int], models.Model]:
+    keys: dict[str, set[int]] = {}
+    for change in changes:
+        keys.setdefault(change.model, set()).add(change.object_id)
+    rows: dict[tuple[str, int], models.Model] = {}
+    for name, wanted in keys.items():
+        ordered = sorted(wanted)
+        manager = apps.get_model("workshop", name)._default_manager
+        for start in range(0, len(ordered), A_BATCH):
+            held = manager.select_for_update().filter(pk__in=ordered[start : start + A_BATCH]).order_by("pk")
+            rows |= {(name, row.pk): row for row in held}
+    return rows
+
+
+def _undo_change(entry: Entry, row: models.Model, change: Change) -> None:
     now = fields_of(row, change.after)
     if now != change.after:
         changed = ", ".join(sorted(name for name in now if now[name] != change.after.get(name)))

@@ -10,14 +10,19 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Any, TypeVar
 
-from django.db import IntegrityError, models, transaction
+from django.db import IntegrityError, connection, models, transaction
 from django.utils import timezone
 
 from runningfit.core.errors import AlreadyDone, Conflict, InvalidInput
 from runningfit.workshop.records.models import Change, Job, Kept, Record
+from runningfit.workshop.records.plain_insert import insert_plainly
 
 K = TypeVar("K", bound=Kept)
 M = TypeVar("M", bound=models.Model)
+
+# On PostgreSQL writers queue behind this advisory lock; the number means nothing else.
+WRITERS = 7_310_142
+LONGEST_TOKEN = 64
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +97,7 @@ class Entry:
         self.record = record
         self._seen = seen
         self._changes: list[Change] = []
+        self._leaned_on: set[tuple[str, int]] = set()
 
     @property
     def at(self) -> dt.datetime:
@@ -102,13 +108,16 @@ class Entry:
         """Store a new row and note it."""
         row.save(force_insert=True)
         self._note(Change.CREATED, row, after=fields_of(row))
+        self._lean(row, _named_rows(type(row)))
         return row
 
     def create_many(self, model: type[K], rows: Sequence[K]) -> list[K]:
         """Store many new rows at once and note each."""
         made = list(model._default_manager.bulk_create(rows, batch_size=500))
+        named = _named_rows(model)
         for row in made:
             self._note(Change.CREATED, row, after=fields_of(row))
+            self._lean(row, named)
         return made
 
     def change(self, row: M, **values: Any) -> M:
@@ -127,7 +136,14 @@ class Entry:
         changed = {name for name in after if after[name] != before[name]}
         if not changed:
             return row
-        self._refuse_if_stale(row, {name: before[name] for name in changed})
+        stored = self._refuse_if_stale(row, {name: before[name] for name in changed})
+        named = [pair for pair in _named_rows(type(row)) if pair[0] in changed]
+        self._lean(stored, named)
+        self._lean(row, named)
+        for field in row._meta.concrete_fields:
+            # What the caller did not change is as it is stored: a save may derive other columns from it.
+            if field.attname not in changed:
+                setattr(row, field.attname, getattr(stored, field.attname))
         row.save(update_fields=sorted(changed))
         self._note(
             Change.CHANGED,
@@ -137,10 +153,39 @@ class Entry:
         )
         return row
 
+    def withdraw_many(self, model: type[models.Model], rows: Sequence[models.Model]) -> None:
+        """Mark many rows as withdrawn at once, held by this record already, and note each."""
+        here = [row for row in rows if not getattr(row, "withdrawn")]  # noqa: B009  (every Kept row has it)
+        for start in range(0, len(here), 500):
+            keys = [row.pk for row in here[start : start + 500]]
+            model._default_manager.filter(pk__in=keys).update(withdrawn=True)
+        for row in here:
+            self._note(Change.CHANGED, row, before={"withdrawn": False}, after={"withdrawn": True})
+
     def refer(self, row: models.Model | None) -> None:
         """Note that this record leans on a row, so that the row cannot be taken back from under it."""
         if row is not None:
-            self._note(Change.REFERRED, row)
+            self._refer(row._meta.object_name or "", row.pk)
+
+    def refuse_if_moved(self, row: models.Model) -> None:
+        """Refuse a count that was made while somebody else moved pieces of the row's lot.
+
+        Raises
+        ------
+        Conflict
+            Pieces moved after the form was shown; says who moved them and when.
+        """
+        if self._seen is None:
+            return
+        moved = Change.objects.filter(
+            model=row._meta.object_name, object_id=row.pk, kind=Change.MOVED, record_id__gt=self._seen
+        ).exclude(record=self.record)
+        other = moved.select_related("record").order_by("-id").first()
+        if other is not None:
+            raise Conflict(
+                f"'{other.record.summary}' ({other.record.who}, {other.record.at:%d %b at %H:%M}) moved "
+                f"pieces of {row} while you counted. Look at what stands there now, and count again."
+            )
 
     def moved(self, row: models.Model, *, before: dict[str, Any], after: dict[str, Any]) -> None:
         """Note that pieces of a lot moved; the movement itself is the ledger's."""
@@ -153,15 +198,17 @@ class Entry:
 
     def flush(self) -> None:
         """Store the notes collected so far."""
-        Change.objects.bulk_create(self._changes, batch_size=500)
+        columns = ("record_id", "kind", "model", "object_id", "before", "after")
+        rows = [[getattr(change, column) for column in columns] for change in self._changes]
+        insert_plainly(Change, columns, rows)
         self._changes = []
 
-    def _refuse_if_stale(self, row: models.Model, before: dict[str, Any]) -> None:
-        """Refuse to write over what somebody else wrote since the row was read or its form was shown."""
+    def _refuse_if_stale(self, row: M, before: dict[str, Any]) -> M:
+        """Return the row as stored, held; refuse what somebody else wrote since it, or its form, was read."""
         stored = type(row)._default_manager.select_for_update().filter(pk=row.pk).first()
         stale = stored is None or fields_of(stored, before) != before
-        if not stale and self._seen is None:
-            return
+        if stored is not None and not stale and self._seen is None:
+            return stored
         others = Change.objects.filter(
             model=row._meta.object_name, object_id=row.pk, kind=Change.CHANGED
         ).exclude(record=self.record)
@@ -173,10 +220,25 @@ class Entry:
                 said = ", ".join(name.removesuffix("_id").replace("_", " ") for name in shared)
                 raise Conflict(
                     f"{other.record.who} changed the {said} of {row} on {other.record.at:%d %b at %H:%M}, "
-                    "while you were at it. Look at what stands there now, and send yours again if it still holds."
+                    "while you were at it. Look at what stands there now, and send yours again if it still "
+                    "holds."
                 )
-        if stale:
-            raise Conflict(f"Somebody else changed {row} at the same moment. Look at it and send yours again.")
+        if stored is None or stale:
+            raise Conflict(
+                f"Somebody else changed {row} at the same moment. Look at it and send yours again."
+            )
+        return stored
+
+    def _lean(self, row: models.Model, named: Sequence[tuple[str, str]]) -> None:
+        # A row that names another leans on it, whether or not the verb thought of saying so.
+        for attname, model in named:
+            if (key := getattr(row, attname)) is not None:
+                self._refer(model, key)
+
+    def _refer(self, model: str, key: int) -> None:
+        if (model, key) not in self._leaned_on:
+            self._leaned_on.add((model, key))
+            self._changes.append(Change(record=self.record, kind=Change.REFERRED, model=model, object_id=key))
 
     def _note(
         self,
@@ -224,14 +286,41 @@ def write(
     """
     if len(hand.who) > 60:
         raise InvalidInput("your name", needs="at most 60 characters", came=hand.who)
+    if hand.token is not None and not (len(hand.token) <= LONGEST_TOKEN and hand.token.isprintable()):
+        raise InvalidInput(
+            "the form's token", needs=f"at most {LONGEST_TOKEN} plain characters", came=f"{len(hand.token)}"
+        )
     with transaction.atomic():
-        if job is not None:
-            # Two writers in one job wait for each other here, so that numbers and counts are read fresh.
-            Job.objects.select_for_update().get(pk=job.pk)
+        _wait_for_other_writers()
         record = _begin(verb=verb, summary=summary, hand=hand, job=job, reverses=reverses)
         entry = Entry(record, seen=hand.seen)
         yield entry
         entry.flush()
+
+
+def _named_rows(model: type[models.Model]) -> list[tuple[str, str]]:
+    """Return the columns of a table that name rows which can be taken back, each with its table.
+
+    The job is left out: every record says its job anyway.
+    """
+    return [
+        (field.attname, field.related_model.__name__)
+        for field in model._meta.concrete_fields
+        if isinstance(field.related_model, type)
+        and issubclass(field.related_model, Kept)
+        and field.related_model is not Job
+    ]
+
+
+def _wait_for_other_writers() -> None:
+    """Let one record be written at a time, on PostgreSQL as SQLite does by itself.
+
+    Numbers and counts are then read fresh, records come into being in the order of their ids (what a form
+    has *seen* relies on it), and no two writers, in one job or across jobs, can hold each other up.
+    """
+    if connection.vendor == "postgresql":
+        with connection.cursor() as cursor:
+            cursor.execute("SELECT pg_advisory_xact_lock(%s)", [WRITERS])
 
 
 def _begin(*, verb: str, summary: str, hand: Hand, job: Job | None, reverses: Record | None) -> Record:

@@ -60,7 +60,7 @@ def twins_said(twins: Twins, lines: _Lines) -> str:
     if not twins.engine_lost:
         return f"{names} are alike ({sort}) and came in one bucket: by count they fill their bags again."
     engines = " or ".join(twins.origins)
-    return f"{names} are alike ({sort}) and came in one bucket. Which engine: lost; {engines}."
+    return f"{names} are alike ({sort}) and came in one bucket. Which engine: lost. It may be {engines}."
 
 
 def unproven_said(unproven: Unproven, lines: _Lines) -> str:

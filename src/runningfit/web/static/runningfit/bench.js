@@ -10,7 +10,11 @@ function restoreDraft(form) {
   let any = false;
   for (const [name, value] of Object.entries(kept)) {
     const field = form.elements.namedItem(name);
-    if (field && "value" in field && field.type !== "file" && !field.value && value) { field.value = value; any = true; }
+    if (field && "value" in field && field.type !== "file" && !field.value && value) {
+      field.value = value;
+      any = true;
+      field.dispatchEvent?.(new Event("input", { bubbles: true }));
+    }
   }
   if (any) {
     const note = document.createElement("p");
@@ -21,7 +25,6 @@ function restoreDraft(form) {
     away.onclick = () => { localStorage.removeItem(draftKey(form)); form.reset(); note.remove(); };
     note.append(away);
     form.prepend(note);
-    form.dispatchEvent(new Event("input", { bubbles: true }));
   }
 }
 function keepDraft(form) {
@@ -37,7 +40,15 @@ document.addEventListener("input", (event) => {
   const form = event.target.form;
   if (form && "draft" in form.dataset) keepDraft(form);
 });
+// A form that comes back with an error keeps its draft; any other answer to it means that it was kept.
+function forgetSentDraft() {
+  const sent = sessionStorage.getItem("sent-draft");
+  if (!sent) return;
+  sessionStorage.removeItem("sent-draft");
+  if (!document.querySelector("main .wrong")) localStorage.removeItem(sent);
+}
 document.addEventListener("DOMContentLoaded", () => {
+  forgetSentDraft();
   document.querySelectorAll("form[data-draft]").forEach(restoreDraft);
 });
 document.addEventListener("submit", (event) => {
@@ -48,12 +59,7 @@ document.addEventListener("submit", (event) => {
 });
 window.addEventListener("pageshow", () => {
   document.querySelectorAll("form button[disabled]").forEach((button) => { button.disabled = false; });
-  // A form that comes back with an error keeps its draft; any other answer to it means that it was kept.
-  const sent = sessionStorage.getItem("sent-draft");
-  if (sent) {
-    sessionStorage.removeItem("sent-draft");
-    if (!document.querySelector("main .wrong")) localStorage.removeItem(sent);
-  }
+  forgetSentDraft();
 });
 // A list chosen from sends its form at once where the form says so.
 document.addEventListener("change", (event) => {

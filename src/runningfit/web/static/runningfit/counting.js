@@ -1,7 +1,7 @@
 // Counting back: each count gets a minus, a plus and "all", so that a thumb can count; typing works as well.
 "use strict";
 document.querySelectorAll("form[data-counting] input[data-count]").forEach((input) => {
-  const name = input.labels[0] ? input.labels[0].textContent : "";
+  const name = input.labels[0].textContent.replace("Counted: ", "");
   const set = (value) => {
     input.value = String(Math.max(0, value));
     input.dispatchEvent(new Event("input", { bubbles: true }));

@@ -26,6 +26,7 @@
       image.src = URL.createObjectURL(file);
       image.alt = file.name;
       image.onload = () => URL.revokeObjectURL(image.src);
+      image.onerror = () => image.remove();
       figure.append(image);
     }
     words.textContent = "not sent yet";

@@ -1,4 +1,4 @@
-"""How many places of each job are short, reckoned again only for jobs that a record touched since."""
+"""What each job is short of, has out and has lost; reckoned again only for jobs that a record touched."""
 
 from __future__ import annotations
 
@@ -7,10 +7,10 @@ import threading
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from django.db.models import Q
+from django.db.models import Q, Sum
 from django.utils import timezone
 
-from runningfit.workshop.pieces.models import Lot, Place
+from runningfit.workshop.pieces.models import Holding, Lot, Place
 from runningfit.workshop.plan.filling import EMPTY, filling_of
 from runningfit.workshop.records.models import Change, Record
 
@@ -20,24 +20,26 @@ _FEW_RECORDS = 200
 
 
 @dataclass(frozen=True, slots=True)
-class Short:
-    """How many places of a job are short, and how many pieces they miss."""
+class Standing:
+    """How a job stands: places that are short, pieces they miss, pieces outside, pieces lost."""
 
-    places: int = 0
-    pieces: int = 0
+    short_places: int = 0
+    short: int = 0
+    outside: int = 0
+    lost: int = 0
 
 
-class Shortness:
+class Standings:
     """What was reckoned last for each job; it follows from the books, so every worker may keep its own."""
 
     def __init__(self) -> None:
         self._lock = threading.Lock()
-        self._kept: dict[int, Short] = {}
+        self._kept: dict[int, Standing] = {}
         self._seen: set[tuple[int, dt.datetime]] = set()
         self._since: dt.datetime | None = None
 
-    def of_jobs(self, jobs: Sequence[int]) -> dict[int, Short]:
-        """Return the short places of these jobs by the job's id."""
+    def of_jobs(self, jobs: Sequence[int]) -> dict[int, Standing]:
+        """Return how these jobs stand by the job's id."""
         with self._lock:
             now = timezone.now()
             for job_id in self._touched():
@@ -68,17 +70,24 @@ class Shortness:
         return {job_id for rows in jobs for job_id in rows if job_id is not None}
 
 
-def reckon(jobs: Sequence[int]) -> dict[int, Short]:
-    """Reckon the short places of jobs afresh."""
+def reckon(jobs: Sequence[int]) -> dict[int, Standing]:
+    """Reckon afresh how jobs stand."""
     filling = filling_of(Q(lot__job__in=jobs))
-    places = dict.fromkeys(jobs, 0)
-    pieces = dict.fromkeys(jobs, 0)
+    sums = {job_id: {"short_places": 0, "short": 0, "outside": 0, "missing": 0} for job_id in jobs}
     rows = Place.objects.filter(area__job__in=jobs, withdrawn=False).values_list(
         "area__job_id", "pk", "count"
     )
     for job_id, place_id, count in rows:
         missing = count - filling.get(place_id, EMPTY).filled
         if missing > 0:
-            places[job_id] += 1
-            pieces[job_id] += missing
-    return {job_id: Short(places[job_id], pieces[job_id]) for job_id in jobs}
+            sums[job_id]["short_places"] += 1
+            sums[job_id]["short"] += missing
+    held = Holding.objects.filter(lot__job__in=jobs, lot__withdrawn=False, account__in=("outside", "missing"))
+    for job_id, account, count in (
+        held.order_by().values_list("lot__job_id", "account").annotate(Sum("count"))
+    ):
+        sums[job_id][account] = count
+    return {
+        job_id: Standing(found["short_places"], found["short"], found["outside"], found["missing"])
+        for job_id, found in sums.items()
+    }
