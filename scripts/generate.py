@@ -6,9 +6,12 @@ import ast
 import re
 import sys
 from collections.abc import Callable, Iterator
+from functools import partial
 from pathlib import Path
 
+from runningfit.cli.page import cli_page
 from runningfit.core.standards.page import standards_page
+from runningfit.project.settings import OPTIONS
 
 ROOT = Path(__file__).resolve().parent.parent
 PACKAGE = ROOT / "src" / "runningfit"
@@ -72,6 +75,7 @@ def rooms_page() -> str:
 
 
 PAGES: dict[str, Callable[[], str]] = {
+    "docs/cli.md": partial(cli_page, OPTIONS),
     "docs/rooms.md": rooms_page,
     "docs/standards.md": standards_page,
 }

@@ -26,7 +26,7 @@ from runningfit.workshop.photos.models import Photo
 from runningfit.workshop.pieces.ledger import counts_of
 from runningfit.workshop.pieces.models import Area, Bag, BenchRow, Finding, Lot, Movement, Place, TallySheet
 from runningfit.workshop.pieces.places import CANNOT_SHOW_LOSSES
-from runningfit.workshop.pieces.tally import state_of
+from runningfit.workshop.pieces.tally_reads import state_of
 from runningfit.workshop.plan.filling import filled, filling_of_job
 from runningfit.workshop.plan.fitting import fit_of
 from runningfit.workshop.plan.models import ToBuy

@@ -3,13 +3,19 @@
 from __future__ import annotations
 
 import datetime as dt
+import shutil
+from io import BytesIO
+from pathlib import Path
 from typing import Any
 
 import pytest
+from PIL import Image
 
 from runningfit.reports import consignment_note as paper
 from runningfit.workshop.outside_work import services
 from runningfit.workshop.outside_work.models import Consignment
+from runningfit.workshop.photos.pictured import Pictured
+from runningfit.workshop.photos.services import take_in_photo
 from runningfit.workshop.records.services import say_shop
 from workshop.outside_work.bucket import HAND, a_shed, sent
 
@@ -77,6 +83,22 @@ def test_the_qr_code_stands_only_where_a_phone_could_follow_it(said: dict[str, A
     paper.consignment_note(consignment, today=TODAY)
     assert said["qr"] == "qr.svg"
     assert said["images"]["qr.svg"].startswith(b"<svg")
+
+
+def test_a_photo_goes_along_and_a_lost_file_does_not_stop_the_note(
+    said: dict[str, Any], data_folder: Path
+) -> None:
+    consignment = a_consignment()
+    lot = consignment.lines.order_by("pk")[0].lot
+    picture = BytesIO()
+    Image.new("RGB", (640, 480), "grey").save(picture, "JPEG")
+    photo = take_in_photo(job=lot.job, data=picture.getvalue(), pictured=Pictured(lot=lot), hand=HAND)
+    paper.consignment_note(consignment, today=TODAY)
+    assert said["photos"] == [{"file": f"photo-{photo.pk}.jpg", "words": "bag T1, lot 1"}]
+    assert said["images"][f"photo-{photo.pk}.jpg"].startswith(b"\xff\xd8")
+    shutil.rmtree(data_folder / "photos")
+    paper.consignment_note(consignment, today=TODAY)
+    assert said["photos"] == []
 
 
 def test_hostile_words_are_set_as_words() -> None:

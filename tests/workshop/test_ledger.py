@@ -125,7 +125,7 @@ def test_taking_back_is_refused_with_the_name_of_what_depends_on_it(lot: Lot) ->
     assert later is not None
     assert later.summary == "split 2 off lot 1 as lot 2"
     with pytest.raises(
-        Conflict, match="'split 2 off lot 1 as lot 2' .Ann, .* depends on it. Take that back first"
+        Conflict, match=r"'split 2 off lot 1 as lot 2' .Ann, .* depends on it. Take that back first"
     ):
         take_back(record=kept, hand=BEN)
     take_back(record=Record.objects.get(verb="split_lot"), hand=BEN)
@@ -146,7 +146,7 @@ def test_what_somebody_else_changed_meanwhile_is_not_written_over_unseen(lot: Lo
     shown_at = last_record().pk
     change_lot(lot=lot, hand=BEN, finish_look="black")
     late = Hand(who="Ann", seen=shown_at)
-    with pytest.raises(Conflict, match="Ben changed the finish look of lot 1 on .*, while you were at it"):
+    with pytest.raises(Conflict, match=r"Ben changed the finish look of lot 1 on .*, while you were at it"):
         change_lot(lot=lot, hand=late, finish_look="yellow")
     change_lot(lot=lot, hand=late, condition="rusty")
     lot.refresh_from_db()
@@ -189,3 +189,22 @@ def test_a_movement_refused_by_one_verb_leaves_no_record(lot: Lot) -> None:
         split_lot(lot=lot, count=10, hand=ANN)
     assert Record.objects.count() == before
     assert Holding.objects.filter(count__gt=0).count() == 1
+
+
+def test_a_wrong_count_of_a_split_off_lot_goes_out_where_its_pieces_came_in(lot: Lot) -> None:
+    new = split_lot(lot=lot, count=4, hand=ANN)
+    recount(lot=new, counted=1, hand=ANN, missing=False)
+    assert ledger.count_of(new) == ledger.Counts(bench=1)
+    assert ledger.count_of(lot) == ledger.Counts(bench=5, found=6)
+    assert ledger.books_balance() == (6, 6)
+
+
+def test_more_than_came_in_cannot_go_out_of_the_books(lot: Lot) -> None:
+    new = split_lot(lot=lot, count=4, hand=ANN)
+    recount(lot=lot, counted=0, hand=ANN, missing=False)
+    with (
+        pytest.raises(LedgerRefused, match="Only 4 pieces of lot 2 came into the books along its line"),
+        write(verb="test", summary="test", hand=ANN) as entry,
+    ):
+        ledger.out_of_the_books(entry, new, count=5, custody="bench")
+    assert ledger.books_balance() == (4, 4)

@@ -78,23 +78,31 @@ def _database() -> dict[str, object]:
 def _secret_key() -> str:
     """Return the folder's own key; made on first need, readable by its owner only."""
     kept = DATA / "secret-key"
-    if not kept.exists():
-        if not DATA.exists():
-            return secrets.token_urlsafe(50)
-        # Two processes may start at once: each writes a whole key apart, and one of them is kept.
-        apart = kept.with_name(f"{kept.name}.{os.getpid()}.half")
-        descriptor = os.open(apart, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
-        with os.fdopen(descriptor, "w", encoding="ascii") as stream:
-            stream.write(secrets.token_urlsafe(50))
-        try:
-            os.link(apart, kept)
-        except FileExistsError:
-            pass
-        except OSError:
-            # A disk without links: a replaced key costs the sessions of the first second, no more.
-            apart.replace(kept)
-        apart.unlink(missing_ok=True)
-    return kept.read_text(encoding="ascii")
+    try:
+        if not kept.exists():
+            if not DATA.exists():
+                return secrets.token_urlsafe(50)
+            _keep_a_key(kept)
+        return kept.read_text(encoding="ascii")
+    except OSError:
+        # What is wrong with the folder is said by the command that needs it, in one line.
+        return secrets.token_urlsafe(50)
+
+
+def _keep_a_key(kept: Path) -> None:
+    # Two processes may start at once: each writes a whole key apart, and the first one is kept.
+    apart = kept.with_name(f"{kept.name}.{os.getpid()}.half")
+    descriptor = os.open(apart, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
+    with os.fdopen(descriptor, "w", encoding="ascii") as stream:
+        stream.write(secrets.token_urlsafe(50))
+    try:
+        os.link(apart, kept)
+    except FileExistsError:
+        pass
+    except OSError:
+        # A disk without links: a replaced key costs the sessions of the first second, no more.
+        apart.replace(kept)
+    apart.unlink(missing_ok=True)
 
 
 def _time_zone() -> str:

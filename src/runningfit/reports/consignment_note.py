@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable, Sequence
+from contextlib import suppress
 
+from runningfit.core.errors import NotFound
 from runningfit.core.treatments import treatment
 from runningfit.core.units import LengthUnit, both_units
 from runningfit.reports.bag_address import address_fault, address_of, qr_drawing
@@ -39,7 +41,7 @@ def consignment_note(consignment: Consignment, *, today: dt.date) -> bytes:
     lines = lines_of(consignment)
     keys = list(dict.fromkeys(line.treatment for line in lines))
     photos = _photos(lines)
-    images = {f"photo-{photo.pk}.jpg": read(photo) for photo in photos}
+    images = {f"photo-{photo.pk}.jpg": content for photo, content in photos}
     reachable = not address_fault(shop.label_address)
     if reachable:
         images["qr.svg"] = qr_drawing(address_of(shop.label_address, f"outside/{consignment.number}"))
@@ -60,7 +62,9 @@ def consignment_note(consignment: Consignment, *, today: dt.date) -> bytes:
         "must_not": _must_not(consignment, lines, keys),
         "cautions": list(dict.fromkeys(said.text for key in keys for said in treatment(key).cautions)),
         "lines": [_line(line, LengthUnit(shop.unit)) for line in lines],
-        "photos": [{"file": f"photo-{photo.pk}.jpg", "words": _under(photo, lines)} for photo in photos],
+        "photos": [
+            {"file": f"photo-{photo.pk}.jpg", "words": _under(photo, lines)} for photo, _content in photos
+        ],
         "qr": "qr.svg" if reachable else "",
     }
     return render("consignment_note.typ", data, images)
@@ -97,18 +101,19 @@ def _lots(lines: Sequence[ConsignmentLine], key: str) -> str:
     )
 
 
-def _photos(lines: Sequence[ConsignmentLine]) -> list[Photo]:
-    """Return the newest photo of each lot, or else of its bag."""
+def _photos(lines: Sequence[ConsignmentLine]) -> list[tuple[Photo, bytes]]:
+    """Return the newest photo of each lot, or else of its bag, leaving out those whose file is lost."""
     lots = {line.lot_id for line in lines}
     bags = {line.lot.bag_id for line in lines if line.lot.bag_id}
-    of_lots = {
-        photo.lot_id: photo for photo in Photo.objects.filter(lot__in=lots, withdrawn=False).order_by("pk")
-    }
-    of_bags = {
-        photo.bag_id: photo for photo in Photo.objects.filter(bag__in=bags, withdrawn=False).order_by("pk")
-    }
+    standing = Photo.objects.filter(withdrawn=False).order_by("pk")
+    of_lots = {photo.lot_id: photo for photo in standing.filter(lot__in=lots)}
+    of_bags = {photo.bag_id: photo for photo in standing.filter(bag__in=bags)}
     chosen = [of_lots.get(line.lot_id) or of_bags.get(line.lot.bag_id) for line in lines]
-    return list({photo.pk: photo for photo in chosen if photo is not None}.values())[:MOST_PHOTOS]
+    found: list[tuple[Photo, bytes]] = []
+    for photo in {photo.pk: photo for photo in chosen if photo is not None}.values():
+        with suppress(NotFound):
+            found.append((photo, read(photo)))
+    return found[:MOST_PHOTOS]
 
 
 def _under(photo: Photo, lines: Sequence[ConsignmentLine]) -> str:

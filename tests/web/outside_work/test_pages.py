@@ -211,9 +211,9 @@ def test_what_is_done_here_is_said_so(client: Client, shed: Shed) -> None:
 
 
 def test_shops_and_money_are_said_by_plain_forms(client: Client, shed: Shed) -> None:
-    sent(shed.lot(4))
+    plater = sent(shed.lot(4)).shop
     client.post("/outside/shops", {"name": "The machine shop", "trade": "machining"})
-    client.post("/outside/shops/1", {"name": "The plater", "phone": "01632 960 123"})
+    client.post(f"/outside/shops/{plater.pk}", {"name": "The plater", "phone": "01632 960 123"})
     assert "tel:01632 960 123" in client.get("/outside/1").content.decode()
     client.post("/outside/1/said", {"quoted": "80", "paid": "80", "asked": "same shade"})
     assert "£80.00 paid" in client.get("/outside/1").content.decode()

@@ -6,11 +6,10 @@ import json
 from typing import Any
 
 import pytest
-from django.http import HttpResponse
 from django.test import Client
 
 from runningfit.workshop.models import Job, Lot, TallySheet
-from runningfit.workshop.pieces import tally
+from runningfit.workshop.pieces import tally, tally_reads
 from runningfit.workshop.records.services import open_job
 from runningfit.workshop.records.writing import Hand
 
@@ -32,15 +31,14 @@ def address(sheet: TallySheet, *more: str) -> str:
     return "/".join((f"/jobs/{sheet.job_id}/tally/{sheet.pk}", *more))
 
 
-def send(client: Client, sheet: TallySheet, *items: dict[str, Any]) -> HttpResponse:
+def send(client: Client, sheet: TallySheet, *items: dict[str, Any]) -> Any:
     body = json.dumps({"items": items})
     return client.post(address(sheet, "presses"), body, content_type="application/json")
 
 
 def test_a_sheet_is_opened_and_the_next_one_remembers_its_marks(client: Client, job: Job) -> None:
-    marks = {
-        "kind": "stud", "thread": "3/8 UNC / 3/8 UNF", "finish_look": "none", "unit": "in", "area": "Pump", "bag": "T3"
-    }  # fmt: skip
+    what = {"kind": "stud", "thread": "3/8 UNC / 3/8 UNF", "finish_look": "none", "unit": "in"}
+    marks = {**what, "area": "Pump", "bag": "T3"}
     answer = client.post(f"/jobs/{job.pk}/tally", marks)
     opened = TallySheet.objects.get()
     assert answer["Location"] == address(opened)
@@ -70,7 +68,7 @@ def test_a_queue_is_taken_in_order_and_sent_twice_it_counts_once(client: Client,
         assert answer.status_code == 200
         assert json.loads(answer.content)["taken"] == [item["token"] for item in queue]
         assert json.loads(answer.content)["refused"] == []
-    state = tally.state_of(sheet)
+    state = tally_reads.state_of(sheet)
     assert [(line.said, line.count) for line in state.lines] == [("1 3/8 in", 1), ("1 1/2 in", 1)]
 
 

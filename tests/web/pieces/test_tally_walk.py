@@ -9,7 +9,7 @@ from playwright.sync_api import Page, Route, expect
 
 from browsing import Watch, no_serious_faults
 from runningfit.workshop.models import Job, Lot, TallyPress, TallySheet
-from runningfit.workshop.pieces import tally
+from runningfit.workshop.pieces import tally, tally_reads
 from runningfit.workshop.pieces.ledger import count_of
 from runningfit.workshop.records.services import open_job
 from runningfit.workshop.records.writing import Hand
@@ -118,7 +118,7 @@ def test_a_sheet_closed_by_another_leaves_the_presses_to_the_next_sheet(
     phone.goto(f"/jobs/{sheet.job_id}/tally/{following.pk}")
     phone.get_by_role("button", name="Count them on this sheet").click()
     expect(phone.locator(".count-so-far")).to_contain_text("1 hex bolt")
-    assert tally.state_of(following).total == 1
+    assert tally_reads.state_of(following).total == 1
 
 
 def test_what_is_no_reading_is_named_until_it_was_seen(desk: Page, sheet: TallySheet) -> None:

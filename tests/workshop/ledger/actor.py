@@ -9,6 +9,7 @@
     backup FILE        write an archive
     restore FILE       read it back
     hold               hold the data folder for a moment, as a server does when it starts
+    limited NAME COUNT do so until the files may grow no more
     emptied            make the tables empty
 
 All but prepare say that they are awake, and wait for a line on standard input.
@@ -17,13 +18,16 @@ All but prepare say that they are awake, and wait for a line on standard input.
 from __future__ import annotations
 
 import random
+import resource
+import signal
 import sys
 from collections.abc import Callable
 from pathlib import Path
 
-from django.db import connection
+from django.db import OperationalError, connection
 
 from runningfit.core.errors import AlreadyDone, RunningFitError
+from runningfit.web.middleware import trouble_with_the_folder
 from runningfit.workshop.models import Holding, Job, Lot, Record
 from runningfit.workshop.pieces import ledger_sql, lots
 from runningfit.workshop.pieces.lots import LotFacts
@@ -167,6 +171,18 @@ def bulk(count: int) -> None:
     say("kept", "bulk")
 
 
+def limited(name: str, count: int) -> None:
+    """Work until no file may grow any more, as on a disk that is full."""
+    signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
+    resource.setrlimit(resource.RLIMIT_FSIZE, (3 * 2**20, 3 * 2**20))
+    try:
+        Person(name).work(count)
+    except OperationalError as error:
+        if trouble_with_the_folder(error) is None:
+            raise
+        say("full")
+
+
 def emptied() -> None:
     ledger_sql.remove(connection)
     for model in [Holding, *reversed(archive.carried_models())]:
@@ -196,6 +212,8 @@ def main() -> None:
     elif what == "hold":
         with folder.held("a test"):
             folder.bring_up_to_date()
+    elif what == "limited":
+        limited(given[0], int(given[1]))
     elif what == "emptied":
         emptied()
     elif what == "restore":

@@ -6,6 +6,7 @@ import pytest
 
 from bench_list_files import ROWS, as_file, edited
 from runningfit.core.errors import Conflict
+from runningfit.core.pieces.understood import Meaning
 from runningfit.workshop.models import BenchList, BenchRow, Job, Lot, Record
 from runningfit.workshop.pieces import bench_intake, bench_lists
 from runningfit.workshop.pieces.bench_applying import Applied, Choice, apply_changes
@@ -81,7 +82,7 @@ def test_applying_changes_the_lots_and_counts_nothing_twice(job: Job, first: Ben
 
 def test_an_edited_list_cannot_be_accepted_as_if_it_were_new(job: Job, first: BenchList) -> None:
     newer = take_in(job, edited(",12,", ",13,"))
-    with pytest.raises(Conflict, match="edits tins.csv, whose rows are counted: look at the changes"):
+    with pytest.raises(Conflict, match=r"edits tins\.csv, whose rows are counted: look at the changes"):
         bench_lists.accept(bench_list=newer, hand=ANN)
     with pytest.raises(Conflict, match="newer version of this list"):
         bench_lists.accept(bench_list=first, hand=ANN)
@@ -219,7 +220,7 @@ def test_a_list_of_other_pieces_can_be_said_to_be_one(job: Job, first: BenchList
 
 def test_corrections_are_carried_to_the_edited_list(job: Job) -> None:
     bench_list = take_in(job, ROWS)
-    bench_lists.correct_row(row=bench_list.rows.get(row=7), texts={bench_lists.Meaning.COUNT: "4"}, hand=ANN)
+    bench_lists.correct_row(row=bench_list.rows.get(row=7), texts={Meaning.COUNT: "4"}, hand=ANN)
     bench_lists.accept(bench_list=bench_list, hand=ANN)
     newer = take_in(job, edited(",22,", ",23,"))
     assert sizes(changes_of(newer)) == (6, 1, 0, 0, 0)

@@ -11,7 +11,7 @@ from bench_list_files import HEAD, ROWS, as_file, edited
 from runningfit.core.errors import AlreadyDone, Conflict, DataFolderError, InvalidInput
 from runningfit.core.pieces.understood import Meaning
 from runningfit.workshop.models import BenchList, BenchRow, Job, Lot, Record
-from runningfit.workshop.pieces import bench_files, bench_intake, bench_lists, bench_rows
+from runningfit.workshop.pieces import bench_intake, bench_lists, bench_rows
 from runningfit.workshop.pieces.bench_intake import News
 from runningfit.workshop.pieces.ledger import books_balance, count_of
 from runningfit.workshop.records.services import open_job
@@ -106,7 +106,7 @@ def test_accepting_again_counts_nothing_twice(bench_list: BenchList) -> None:
 def test_the_same_form_twice_counts_nothing_twice(bench_list: BenchList) -> None:
     hand = Hand(who="Ann", token="accept-form")
     bench_lists.accept(bench_list=bench_list, hand=hand)
-    with pytest.raises(AlreadyDone):
+    with pytest.raises(AlreadyDone, match="nothing was done twice"):
         bench_lists.accept(bench_list=bench_list, hand=hand)
     assert books_balance() == (COUNTABLE, COUNTABLE)
 
@@ -178,7 +178,7 @@ def test_an_open_thread_is_settled_by_a_choice_or_left_open(bench_list: BenchLis
 
 def test_a_counted_row_is_corrected_in_its_lot_only(bench_list: BenchList) -> None:
     bench_lists.accept(bench_list=bench_list, hand=ANN)
-    with pytest.raises(Conflict, match="Row 3 is counted already. Change its lot instead."):
+    with pytest.raises(Conflict, match=r"Row 3 is counted already\. Change its lot instead\."):
         correct(bench_list, 3, count="13")
 
 
@@ -225,8 +225,8 @@ def test_a_newer_draft_puts_the_older_draft_aside_and_takes_its_corrections(
 
 def test_a_full_disk_reads_nothing_in(job: Job, data_folder: Path) -> None:
     with (
-        mock.patch.object(bench_files.os, "fsync", side_effect=OSError(28, "No space left on device")),
-        pytest.raises(DataFolderError, match="No space left on device.*make room"),
+        mock.patch("os.fsync", side_effect=OSError(28, "No space left on device")),
+        pytest.raises(DataFolderError, match=r"No space left on device.*make room"),
     ):
         take_in(job, *ROWS)
     assert not BenchList.objects.exists()

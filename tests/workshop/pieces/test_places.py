@@ -171,3 +171,13 @@ def test_a_place_that_lots_fill_is_not_withdrawn(job: Job, area: Area) -> None:
     lot = keep_lot(job=job, facts=replace(BOLTS, area=area, place=empty), hand=ANN)
     with pytest.raises(Conflict, match=f"filled by lot {lot.number}"):
         places.withdraw_place(place=empty, hand=ANN)
+
+
+def test_a_core_plug_is_pressed_in_and_a_drain_plug_is_screwed() -> None:
+    words = PlaceWords(
+        name="core plugs in the head", count=4, basis="holes_counted", kind="plug", thread="1 1/2"
+    )
+    pressed = read_place(words, default_unit=LengthUnit.INCH)
+    assert (pressed.end_a, pressed.size_said) == ((), "1 1/2 in")
+    screwed = read_place(replace(words, name="drain plug", thread="G3/8"), default_unit=LengthUnit.INCH)
+    assert screwed.end_a == ("G3/8",)

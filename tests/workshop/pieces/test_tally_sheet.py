@@ -6,7 +6,7 @@ import pytest
 
 from runningfit.core.errors import AlreadyDone, Conflict, InvalidInput
 from runningfit.workshop.models import Job, Lot, Record, TallyPress, TallySheet
-from runningfit.workshop.pieces import tally
+from runningfit.workshop.pieces import tally, tally_reads
 from runningfit.workshop.pieces.ledger import books_balance, count_of
 from runningfit.workshop.records.services import open_job
 from runningfit.workshop.records.taking_back import take_back
@@ -38,7 +38,7 @@ def test_a_sheet_fixes_once_what_is_alike(sheet: TallySheet) -> None:
     assert sheet.area is not None
     assert sheet.bag is not None
     assert (sheet.area.name, sheet.bag.code) == ("Gear case", "T1")
-    assert tally.marks_of(sheet) == "hex bolts 5/16-24 UNF, clear"
+    assert tally_reads.marks_of(sheet) == "hex bolts 5/16-24 UNF, clear"
 
 
 def test_metric_threads_are_tallied_in_metric_lengths(job: Job) -> None:
@@ -66,7 +66,7 @@ def test_a_sheet_that_cannot_be_read_is_not_opened(job: Job, values: dict[str, s
 
 def test_presses_are_added_up_by_length(sheet: TallySheet) -> None:
     assert press(sheet, "34.91", "34,88", "38.05", "34.95 mm") == []
-    state = tally.state_of(sheet)
+    state = tally_reads.state_of(sheet)
     assert [(line.said, line.count) for line in state.lines] == [("1 3/8 in", 3), ("1 1/2 in", 1)]
     assert (state.lines[0].shortest_mm, state.lines[0].longest_mm) == (34.88, 34.95)
     assert state.last is not None
@@ -76,23 +76,23 @@ def test_presses_are_added_up_by_length(sheet: TallySheet) -> None:
 def test_a_press_sent_twice_is_counted_once(sheet: TallySheet) -> None:
     press(sheet, "34.91", "34.88")
     press(sheet, "34.91", "34.88", "38.1")
-    assert tally.state_of(sheet).total == 3
+    assert tally_reads.state_of(sheet).total == 3
 
 
 def test_a_press_that_cannot_be_read_is_named_and_the_others_count(sheet: TallySheet) -> None:
     (refused,) = press(sheet, "34.91", "34.934.9", "38.1")
     assert refused.token == "token-0001"
     assert "Press the button again" in refused.why
-    assert tally.state_of(sheet).total == 2
+    assert tally_reads.state_of(sheet).total == 2
 
 
 def test_a_question_waits_and_does_not_stop_the_next_press(sheet: TallySheet) -> None:
     press(sheet, "36.5", "34.91")
-    state = tally.state_of(sheet)
+    state = tally_reads.state_of(sheet)
     (asked,) = state.questions
     assert state.total == 2
     tally.answer(sheet=sheet, token=asked.press.token, length_mm=38.1, hand=ANN)
-    after = tally.state_of(sheet)
+    after = tally_reads.state_of(sheet)
     assert after.questions == ()
     assert [(line.said, line.count) for line in after.lines] == [("1 3/8 in", 1), ("1 1/2 in", 1)]
 
@@ -116,7 +116,7 @@ def test_taking_back_names_its_press_so_that_twice_is_once(sheet: TallySheet) ->
     press(sheet, "34.91", "38.1")
     tally.take_back_press(sheet=sheet, token="token-0001", hand=ANN)
     tally.take_back_press(sheet=sheet, token="token-0001", hand=ANN)
-    state = tally.state_of(sheet)
+    state = tally_reads.state_of(sheet)
     assert [(line.said, line.count) for line in state.lines] == [("1 3/8 in", 1)]
     assert TallyPress.objects.filter(sheet=sheet).count() == 2
 
@@ -134,7 +134,7 @@ def test_closing_makes_one_lot_for_each_length_in_one_record(sheet: TallySheet) 
     assert lots[0].length_typed == "34.88 mm to 34.91 mm"
     assert (lots[0].bag, lots[0].area) == (sheet.bag, sheet.area)
     sheet.refresh_from_db()
-    assert tally.lots_of(sheet) == lots
+    assert tally_reads.lots_of(sheet) == lots
     assert books_balance() == (3, 3)
 
 
@@ -164,7 +164,7 @@ def test_the_same_closing_form_twice_does_nothing_twice(sheet: TallySheet) -> No
     press(sheet, "34.91")
     hand = Hand(who="Ann", token="form-of-closing")
     tally.close_sheet(sheet=sheet, hand=hand)
-    with pytest.raises(AlreadyDone):
+    with pytest.raises(AlreadyDone, match="nothing was done twice"):
         tally.close_sheet(sheet=sheet, hand=hand)
     assert Lot.objects.count() == 1
 
@@ -184,11 +184,11 @@ def test_taking_the_closing_back_opens_the_sheet_again(sheet: TallySheet) -> Non
 def test_a_sheet_thrown_away_counts_nothing(job: Job, sheet: TallySheet) -> None:
     press(sheet, "34.91")
     tally.throw_away_sheet(sheet=sheet, hand=ANN)
-    assert tally.open_sheets(job) == []
+    assert tally_reads.open_sheets(job) == []
     assert books_balance() == (0, 0)
 
 
 def test_open_sheets_are_listed_with_their_pieces(job: Job, sheet: TallySheet) -> None:
     press(sheet, "34.91", "36.5", "38.1")
     tally.take_back_press(sheet=sheet, token="token-0002", hand=ANN)
-    assert tally.open_sheets(job) == [(sheet, 2)]
+    assert tally_reads.open_sheets(job) == [(sheet, 2)]

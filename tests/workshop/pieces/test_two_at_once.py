@@ -59,7 +59,7 @@ def test_two_people_read_the_same_file_in(job: Job) -> None:
     data = as_file(*ROWS)
     at_once(
         *(
-            lambda hand=hand: bench_intake.take_in(job=job, name="tins.csv", data=data, hand=hand)  # type: ignore[misc]
+            lambda hand=hand: bench_intake.take_in(job=job, name="tins.csv", data=data, hand=hand)
             for hand in (ANN, BEN)
         )
     )

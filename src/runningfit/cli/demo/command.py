@@ -12,13 +12,17 @@ from pathlib import Path
 import click
 
 from runningfit.cli.serve import PORT, free_port, run
-from runningfit.cli.standing import data_option, wake
+from runningfit.cli.standing import wake
 
 OWN_PORT = PORT + 100
 
 
 @click.command()
-@data_option
+@click.option(
+    "--data",
+    metavar="FOLDER",
+    help="The demo's folder; without it $RUNNINGFIT_DEMO_DATA, or running-fit-demo in your home folder.",
+)
 @click.option(
     "--port", type=click.IntRange(1, 65535), help=f"The port; without it the first free one from {PORT} on."
 )

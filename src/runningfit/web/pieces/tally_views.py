@@ -16,7 +16,7 @@ from runningfit.core.errors import AlreadyDone, Conflict, InvalidInput, RunningF
 from runningfit.web.hands import hand, kept
 from runningfit.web.pieces.tally_forms import OpenSheetForm, PressForm
 from runningfit.web.records.views import job_page
-from runningfit.workshop.pieces import tally
+from runningfit.workshop.pieces import tally, tally_reads
 from runningfit.workshop.pieces.models import Area, Bag, TallySheet
 from runningfit.workshop.records.models import Job
 from runningfit.workshop.records.queries import job_by_id, subject_engine
@@ -37,8 +37,11 @@ def sheets(request: HttpRequest, job_id: int) -> HttpResponse:
         here="strip",
         title="Tally sheets",
         form=form,
-        sheets=[(sheet, count, tally.marks_of(sheet, count)) for sheet, count in tally.open_sheets(job)],
-        closed=[(sheet, tally.marks_of(sheet)) for sheet in tally.closed_sheets(job)[:10]],
+        sheets=[
+            (sheet, count, tally_reads.marks_of(sheet, count))
+            for sheet, count in tally_reads.open_sheets(job)
+        ],
+        closed=[(sheet, tally_reads.marks_of(sheet)) for sheet in tally_reads.closed_sheets(job)[:10]],
         areas=Area.objects.filter(job=job, withdrawn=False).order_by("name").values_list("name", flat=True),
         bags=Bag.objects.filter(job=job, withdrawn=False).order_by("code").values_list("code", flat=True),
     )
@@ -48,7 +51,7 @@ def sheets(request: HttpRequest, job_id: int) -> HttpResponse:
 def sheet(request: HttpRequest, job_id: int, sheet_id: int) -> HttpResponse:
     """Show a sheet; as a plain form it takes one press after the other."""
     job = job_by_id(job_id)
-    one = tally.sheet_by_id(job, sheet_id)
+    one = tally_reads.sheet_by_id(job, sheet_id)
     form = PressForm(request.POST or None)
     if request.method == "POST" and form.is_valid():
         press = tally.Pressed(request.POST.get("once") or uuid.uuid4().hex, form.cleaned_data["typed"])
@@ -58,10 +61,10 @@ def sheet(request: HttpRequest, job_id: int, sheet_id: int) -> HttpResponse:
         if form.is_valid():
             return redirect("tally_sheet", job.pk, one.pk)
     page = job_page(
-        job, here="strip", title=f"Tally: {tally.marks_of(one)}", form=form, sheet=one, **_shown(one)
+        job, here="strip", title=f"Tally: {tally_reads.marks_of(one)}", form=form, sheet=one, **_shown(one)
     )
     if one.closed_at is not None:
-        page["lots"] = tally.lots_of(one)
+        page["lots"] = tally_reads.lots_of(one)
     return render(request, "pieces/tally_sheet.html", page)
 
 
@@ -69,7 +72,7 @@ def sheet(request: HttpRequest, job_id: int, sheet_id: int) -> HttpResponse:
 def presses(request: HttpRequest, job_id: int, sheet_id: int) -> JsonResponse:
     """Take what the page has in its queue, in order; say what was taken, and show the sheet anew."""
     job = job_by_id(job_id)
-    one = tally.sheet_by_id(job, sheet_id)
+    one = tally_reads.sheet_by_id(job, sheet_id)
     who = hand(request).who
     try:
         items = _items(request)
@@ -86,7 +89,7 @@ def presses(request: HttpRequest, job_id: int, sheet_id: int) -> JsonResponse:
 @require_POST
 def answer(request: HttpRequest, job_id: int, sheet_id: int) -> HttpResponse:
     """Answer the question about one press."""
-    one = tally.sheet_by_id(job_by_id(job_id), sheet_id)
+    one = tally_reads.sheet_by_id(job_by_id(job_id), sheet_id)
     token, chosen = request.POST.get("press", ""), request.POST.get("length_mm", "")
     if chosen:
         tally.answer(sheet=one, token=token, length_mm=_number(chosen), hand=hand(request))
@@ -98,7 +101,7 @@ def answer(request: HttpRequest, job_id: int, sheet_id: int) -> HttpResponse:
 @require_POST
 def close(request: HttpRequest, job_id: int, sheet_id: int) -> HttpResponse:
     """Close a sheet into lots."""
-    one = tally.sheet_by_id(job_by_id(job_id), sheet_id)
+    one = tally_reads.sheet_by_id(job_by_id(job_id), sheet_id)
     lots = tally.close_sheet(sheet=one, hand=hand(request))
     messages.success(request, f"Closed: {len(lots)} lot{'s' if len(lots) > 1 else ''} made of it.")
     return redirect("tally_sheet", job_id, one.pk)
@@ -107,14 +110,14 @@ def close(request: HttpRequest, job_id: int, sheet_id: int) -> HttpResponse:
 @require_POST
 def throw_away(request: HttpRequest, job_id: int, sheet_id: int) -> HttpResponse:
     """Throw a sheet away; the history can bring it back."""
-    tally.throw_away_sheet(sheet=tally.sheet_by_id(job_by_id(job_id), sheet_id), hand=hand(request))
+    tally.throw_away_sheet(sheet=tally_reads.sheet_by_id(job_by_id(job_id), sheet_id), hand=hand(request))
     messages.success(request, "Thrown away. The history can bring it back.")
     return redirect("tally", job_id)
 
 
 def _shown(sheet: TallySheet) -> dict[str, Any]:
-    state = tally.state_of(sheet)
-    return {"state": state, "words": tally.label_of(sheet, state.total)}
+    state = tally_reads.state_of(sheet)
+    return {"state": state, "words": tally_reads.label_of(sheet, state.total)}
 
 
 def _last_marks(job: Job) -> dict[str, object]:

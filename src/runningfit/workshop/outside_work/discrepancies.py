@@ -7,8 +7,8 @@ from runningfit.workshop.outside_work.models import Consignment, ConsignmentLine
 from runningfit.workshop.outside_work.opening import close_when_done, held
 from runningfit.workshop.outside_work.outcomes import OUTCOMES
 from runningfit.workshop.outside_work.queries import lots_outside, outstanding
-from runningfit.workshop.pieces.ledger import count_of, move
-from runningfit.workshop.pieces.models import SOURCES, Holding, Lot
+from runningfit.workshop.pieces.ledger import count_of, move, out_of_the_books
+from runningfit.workshop.pieces.models import Lot
 from runningfit.workshop.records.models import Change, Engine
 from runningfit.workshop.records.writing import Entry, Hand
 
@@ -132,31 +132,10 @@ class _Closing:
 
     def _settle_part(self, outcome: str, lot: Lot, count: int) -> None:
         if outcome == "never_sent":
-            self._out_of_the_books(lot, count, "outside")
+            out_of_the_books(self._entry, lot, count=count, custody="outside")
             return
         custody = "bench" if outcome == "found" else "missing"
         move(self._entry, lot, count=count, from_account="outside", to_account=custody)
-
-    def _out_of_the_books(self, lot: Lot, count: int, custody: str) -> None:
-        """Take a wrong count back to where it came in: to the lot itself, or one it was split off."""
-        came_in: Lot | None = lot
-        while came_in is not None:
-            held_by = dict(
-                Holding.objects.filter(lot=came_in, account__in=SOURCES).values_list("account", "count")
-            )
-            for source in SOURCES:
-                if -held_by.get(source, 0) >= count:
-                    move(
-                        self._entry,
-                        lot,
-                        count=count,
-                        from_account=custody,
-                        to_account=source,
-                        to_lot=came_in if came_in.pk != lot.pk else None,
-                    )
-                    return
-            came_in = came_in.parent
-        raise LedgerRefused(f"Lot {lot.number} came into the books in parts. Recount it on its own page.")
 
     def _give_back(self) -> None:
         lot = self._lot()
@@ -169,7 +148,7 @@ class _Closing:
         for custody in ("bench", "store"):
             part = min(left, getattr(counts, custody))
             if part:
-                self._out_of_the_books(lot, part, custody)
+                out_of_the_books(self._entry, lot, count=part, custody=custody)
                 left -= part
         if counts.total == self._row.count:
             self._entry.change(lot, withdrawn=True)

@@ -143,16 +143,22 @@ class _Applying:
         if change.now is None or not change.facets:
             return
         values: dict[str, object] = {}
-        fact = facts_of(change.now)[0][0]
+        facts = facts_of(change.now)[0]
+        by_defect = {fact.defect: fact for fact in facts}
         for facet in change.facets:
             if facet.name == "area":
                 values["area"] = self._areas.named(change.now.area)
             elif facet.name == "bag":
                 values["bag"] = self._bags.coded(change.now.bag, None)[0]
-            else:
-                values |= {name: getattr(fact, name) for name in dict(FACETS)[facet.name]}
+        said = [
+            name
+            for facet in change.facets
+            for name in dict(FACETS)[facet.name]
+            if name not in ("area", "bag")
+        ]
         for lot in change.lots:
-            change_facts(self._entry, lot, **values)
+            fact = by_defect.get(lot.defect, facts[0])
+            change_facts(self._entry, lot, **values, **{name: getattr(fact, name) for name in said})
 
     def _change_counts(self, change: RowChange) -> None:
         """Move pieces between the good and the defective, then correct what was found; all on the bench."""

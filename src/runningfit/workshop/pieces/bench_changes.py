@@ -238,18 +238,20 @@ def _changed(row: BenchRow, base: BenchRow, books: _Books) -> RowChange:
 
 def _facets(before: UnderstoodRow, now: UnderstoodRow, lots: Sequence[Lot]) -> list[FacetChange]:
     """Return what the list says otherwise, with what the books say where that is neither of the two."""
-    old_fact = facts_of(before)[0][0] if before.count is not None else LotFacts(count=1)
-    new_fact = facts_of(now)[0][0] if now.count is not None else old_fact
+    old_facts = facts_of(before)[0] if before.count is not None else [LotFacts(count=1)]
+    new_facts = facts_of(now)[0] if now.count is not None else old_facts
     found: list[FacetChange] = []
     for name, fields in FACETS:
         of_row = name in ("area", "bag")
-        old = _word(before, name) if of_row else _words(old_fact, fields)
-        new = _word(now, name) if of_row else _words(new_fact, fields)
-        if old == new:
+        # The good pieces and those with a defect differ in what is said of their condition alone.
+        old = [_word(before, name)] if of_row else [_words(fact, fields) for fact in old_facts]
+        new = [_word(now, name)] if of_row else [_words(fact, fields) for fact in new_facts]
+        if set(old) == set(new):
             continue
         booked = {lot: _word(lot, name) if of_row else _words(lot, fields) for lot in lots}
-        strange = [_shown(name, lot) for lot, words in booked.items() if words not in (old, new)]
-        told = (before, now) if of_row else (old_fact, new_fact)
+        strange = [_shown(name, lot) for lot, words in booked.items() if words not in (*old, *new)]
+        by_row = of_row or name == "condition"
+        told = (before, now) if by_row else (old_facts[0], new_facts[0])
         shown = [_shown(name, one) for one in told]
         found.append(FacetChange(name, shown[0], shown[1], ", ".join(dict.fromkeys(strange))))
     return found

@@ -180,6 +180,40 @@ def move_many(entry: Entry, lots_and_counts: Sequence[tuple[Lot, int]], *, sourc
         )
 
 
+def out_of_the_books(entry: Entry, lot: Lot, *, count: int, custody: str) -> None:
+    """Correct a count that was wrong from the start: pieces go back to the source they came in by.
+
+    A lot that was split off came in by the lot it was split off, so its line is followed upwards.
+
+    Raises
+    ------
+    LedgerRefused
+        Fewer came in along that line than shall go out.
+    """
+    left = count
+    came_in: Lot | None = lot
+    while came_in is not None and left:
+        holdings = Holding.objects.filter(lot=came_in, account__in=SOURCES, count__lt=0)
+        for source, held in holdings.order_by("account").values_list("account", "count"):
+            part = min(left, -held)
+            if part:
+                move(
+                    entry,
+                    lot,
+                    count=part,
+                    from_account=custody,
+                    to_account=source,
+                    to_lot=came_in if came_in.pk != lot.pk else None,
+                )
+                left -= part
+        came_in = came_in.parent
+    if left:
+        raise LedgerRefused(
+            f"Only {count - left} pieces of lot {lot.number} came into the books along its line, so {count} "
+            "cannot be taken out of them. Say instead that they are missing."
+        )
+
+
 def need_count(count: object, *, argument: str = "count") -> int:
     """Return a count of pieces, or say what it needs.
 

@@ -8,7 +8,14 @@ from dataclasses import dataclass, field
 from django.db.models import Max
 
 from runningfit.core.errors import Conflict, InvalidInput, LedgerRefused
-from runningfit.workshop.pieces.ledger import CUSTODY_WORDS, count_of, move, move_many, need_count
+from runningfit.workshop.pieces.ledger import (
+    CUSTODY_WORDS,
+    count_of,
+    move,
+    move_many,
+    need_count,
+    out_of_the_books,
+)
 from runningfit.workshop.pieces.models import CUSTODIES, Area, Bag, Lot, Place
 from runningfit.workshop.records.models import Engine, Job
 from runningfit.workshop.records.writing import Entry, Hand, write
@@ -240,8 +247,10 @@ def count_again(entry: Entry, lot: Lot, *, counted: int, custody: str = "bench",
     there: int = getattr(counts, custody)
     difference = counted - there
     if difference < 0:
-        to_account = "missing" if missing and custody != "missing" else "found"
-        move(entry, lot, count=-difference, from_account=custody, to_account=to_account)
+        if missing and custody != "missing":
+            move(entry, lot, count=-difference, from_account=custody, to_account="missing")
+        else:
+            out_of_the_books(entry, lot, count=-difference, custody=custody)
     elif difference > 0:
         # Pieces that turn up again are the missing ones first; only the rest is newly found.
         back = min(difference, counts.missing) if custody != "missing" else 0

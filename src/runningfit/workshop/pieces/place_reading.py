@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from runningfit.core.errors import InvalidInput
 from runningfit.core.pieces.finishes import FinishLook, read_finish
+from runningfit.core.pieces.kinds import Kind
 from runningfit.core.units import LengthQuestion, LengthUnit, TorqueUnit, read_length, read_torque
 from runningfit.workshop.pieces.places import PlaceFacts
 from runningfit.workshop.pieces.spec_reading import read_spec
@@ -47,7 +48,14 @@ def read_place(words: PlaceWords, *, default_unit: LengthUnit) -> PlaceFacts:
     InvalidInput
         A value was typed that cannot be read; it is named.
     """
-    spec = read_spec(kind=words.kind, thread=words.thread, length=words.length, default_unit=default_unit)
+    spec = read_spec(
+        kind=words.kind,
+        thread=words.thread,
+        length=words.length,
+        # What a plug is called tells whether its size is a thread or the bore it is pressed into.
+        words=words.name if words.kind == Kind.PLUG else "",
+        default_unit=default_unit,
+    )
     torque_nm = None
     if words.torque.strip():
         bare = TorqueUnit.LBF_FT if default_unit is LengthUnit.INCH else TorqueUnit.NM

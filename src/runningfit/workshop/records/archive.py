@@ -14,7 +14,7 @@ import os
 import zipfile
 import zlib
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 from typing import Any, BinaryIO
@@ -133,7 +133,8 @@ def write_archive_file(path: Path, *, originals: bool) -> Carried:
             os.fsync(stream.fileno())
         half.replace(path)
     except (OSError, DatabaseError) as error:
-        half.unlink(missing_ok=True)
+        with suppress(OSError):
+            half.unlink(missing_ok=True)
         said = getattr(error, "strerror", None) or error
         raise DataFolderError(
             f"{path} could not be written: {said}. Nothing was left half done; "
