@@ -124,7 +124,7 @@ def _facts(
     if place is not None:
         names = ("kind", "end_a", "end_b", "size_said", "length_mm", "length_nominal", "length_basis")
         spec = {name: getattr(place, name) for name in names}
-    ends = {name: (str(spec[name]),) for name in ("end_a", "end_b") if spec.get(name)}
+    end_a, end_b = ((str(spec[name]),) if spec.get(name) else () for name in ("end_a", "end_b"))
     spec = {name: value for name, value in spec.items() if name not in ("end_a", "end_b")}
     return LotFacts(
         count=place.count if place else chance.randint(1, 40),
@@ -135,7 +135,8 @@ def _facts(
         finish_look=chance.choice(LOOKS),
         remarks=chance.choice(("", "", "deep pattern", "through the boss", "as found")),
         questions=("which thread is it?",) if chance.random() < 0.02 else (),
-        **ends,
+        end_a=end_a,
+        end_b=end_b,
         **spec,  # type: ignore[arg-type]
     )
 

@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 from django.db import connection
+from django.db.models import Model
 
 from runningfit.core.errors import DataFolderError
 from runningfit.workshop.models import Holding, Lot, Movement, Record
@@ -57,7 +58,8 @@ def worked_folder(data_folder: Path) -> Path:
 
 def empty_the_tables() -> None:
     ledger_sql.remove(connection)
-    for model in [Holding, *reversed(carried_models())]:
+    models: list[type[Model]] = [Holding, *reversed(carried_models())]
+    for model in models:
         model._default_manager.all()._raw_delete("default")
     ledger_sql.install(connection)
 

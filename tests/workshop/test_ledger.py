@@ -69,7 +69,7 @@ def test_more_than_there_is_cannot_be_moved(lot: Lot) -> None:
 
 
 def test_the_database_refuses_an_overdraft_that_the_code_let_through(lot: Lot) -> None:
-    with pytest.raises(DatabaseError), transaction.atomic():
+    with pytest.raises(DatabaseError, match="no_account_overdrawn"), transaction.atomic():
         Movement.objects.create(
             record=last_record(), from_lot=lot, from_account="store", to_lot=lot, to_account="bench", count=1
         )
@@ -87,7 +87,12 @@ def test_the_database_refuses_an_overdraft_that_the_code_let_through(lot: Lot) -
     ],
 )
 def test_the_database_lets_nobody_write_counts_past_the_ledger(lot: Lot, statement: str) -> None:
-    with pytest.raises(DatabaseError), transaction.atomic(), connection.cursor() as cursor:
+    law = r"append-only|movements only|cannot be deleted"
+    with (
+        pytest.raises(DatabaseError, match=law),
+        transaction.atomic(),
+        connection.cursor() as cursor,
+    ):
         cursor.execute(statement)
     assert ledger.count_of(lot) == ledger.Counts(bench=9, found=9)
 
@@ -185,7 +190,7 @@ def test_two_lots_that_are_alike_after_all_are_joined(lot: Lot) -> None:
 
 def test_a_movement_refused_by_one_verb_leaves_no_record(lot: Lot) -> None:
     before = Record.objects.count()
-    with pytest.raises(LedgerRefused):
+    with pytest.raises(LedgerRefused, match="10 cannot be split off"):
         split_lot(lot=lot, count=10, hand=ANN)
     assert Record.objects.count() == before
     assert Holding.objects.filter(count__gt=0).count() == 1

@@ -110,7 +110,7 @@ class ErrorsAsAnswers:
         if isinstance(error, RequestDataTooBig | TooManyFieldsSent):
             error = InvalidInput(
                 "what was sent",
-                needs=f"at most {settings.DATA_UPLOAD_MAX_MEMORY_SIZE // 2**20} MB of typed text in 20,000 fields",
+                needs=f"at most {settings.DATA_UPLOAD_MAX_MEMORY_SIZE // 2**20} MB in 20,000 fields",
                 came="more",
                 remedy="Send it in parts.",
             )

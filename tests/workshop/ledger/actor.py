@@ -24,7 +24,7 @@ import sys
 from collections.abc import Callable
 from pathlib import Path
 
-from django.db import OperationalError, connection
+from django.db import OperationalError, connection, models
 
 from runningfit.core.errors import AlreadyDone, RunningFitError
 from runningfit.web.middleware import trouble_with_the_folder
@@ -185,7 +185,8 @@ def limited(name: str, count: int) -> None:
 
 def emptied() -> None:
     ledger_sql.remove(connection)
-    for model in [Holding, *reversed(archive.carried_models())]:
+    tables: list[type[models.Model]] = [Holding, *reversed(archive.carried_models())]
+    for model in tables:
         model._default_manager.all()._raw_delete("default")
     ledger_sql.install(connection)
 

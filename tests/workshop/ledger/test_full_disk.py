@@ -127,6 +127,7 @@ def test_a_disk_too_full_for_the_session_is_said_too(client: Client) -> None:
 
 def test_a_writer_that_waits_too_long_is_told_so(job: Job) -> None:
     other = connection.copy()
+    impatient: dict[str, object]
     if connection.vendor == "sqlite":
         impatient, wait = {"timeout": 0.2}, "BEGIN IMMEDIATE"
     else:

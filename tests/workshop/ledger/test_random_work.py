@@ -158,7 +158,7 @@ class TwoBooks(RuleBasedStateMachine):
         program, hand = self.again
         if hand.token != self.pencil.acts[-1].token:
             return
-        with pytest.raises(AlreadyDone), transaction.atomic():
+        with pytest.raises(AlreadyDone, match="nothing was done twice"), transaction.atomic():
             program(hand)
 
     @precondition(lambda self: self.pencil.living())

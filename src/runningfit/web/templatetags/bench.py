@@ -19,7 +19,7 @@ register = template.Library()
 
 @register.simple_tag(takes_context=True)
 def once(context: template.Context) -> SafeString:
-    """Draw what every form carries: the CSRF token, the token of this very form, and the newest record seen."""
+    """Draw what every form carries: the CSRF token, the form's own token, and the newest record seen."""
     csrf = context.get("csrf_token", "")
     return format_html(
         '<input type="hidden" name="csrfmiddlewaretoken" value="{}">'

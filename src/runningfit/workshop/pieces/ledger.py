@@ -166,7 +166,10 @@ def move(
 
 
 def move_many(entry: Entry, lots_and_counts: Sequence[tuple[Lot, int]], *, source: str, custody: str) -> None:
-    """Bring many new lots into the books at once, as an import does."""
+    """Bring many lots that this very record creates into the books at once, as an import does.
+
+    That the lots were created is noted already; a second note for each, of its first movement, says no more.
+    """
     for _lot, count in lots_and_counts:
         need_count(count)
     insert_plainly(
@@ -174,10 +177,6 @@ def move_many(entry: Entry, lots_and_counts: Sequence[tuple[Lot, int]], *, sourc
         ("record_id", "from_lot_id", "from_account", "to_lot_id", "to_account", "count"),
         [(entry.record.pk, lot.pk, source, lot.pk, custody, count) for lot, count in lots_and_counts],
     )
-    for lot, count in lots_and_counts:
-        entry.moved(
-            lot, before={"account": source, "count": count}, after={"account": custody, "count": count}
-        )
 
 
 def out_of_the_books(entry: Entry, lot: Lot, *, count: int, custody: str) -> None:

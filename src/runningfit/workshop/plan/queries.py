@@ -261,10 +261,13 @@ def buying_list(job: Job) -> QuerySet[ToBuy]:
 def missing_and_unlisted(job: Job) -> list[tuple[Place, int]]:
     """Return the places that miss pieces which are not on the list to buy yet, and how many."""
     filling = filling_of_job(job)
-    places = list(Place.objects.filter(area__job=job, withdrawn=False).select_related("area").order_by("pk"))
-    listed = _on_list([place.pk for place in places])
-    rows = [
-        (place, place.count - filling.get(place.pk, EMPTY).filled - listed.get(place.pk, 0))
-        for place in places
-    ]
+    wanted = dict(Place.objects.filter(area__job=job, withdrawn=False).values_list("pk", "count"))
+    short = {
+        pk: count - filling.get(pk, EMPTY).filled
+        for pk, count in wanted.items()
+        if count > filling.get(pk, EMPTY).filled
+    }
+    listed = _on_list(list(short))
+    places = Place.objects.filter(pk__in=short).select_related("area").order_by("pk")
+    rows = [(place, short[place.pk] - listed.get(place.pk, 0)) for place in places]
     return [(place, missing) for place, missing in rows if missing > 0]

@@ -81,10 +81,13 @@ def strangers_of(job: Job, *, only: str = "", after: int = 0) -> Strangers:
     for pk, place_id, *values in rows.values_list("pk", "place_id", *SPEC_FIELDS):
         spec = spec_from((values[0], values[1], values[2], values[3], values[4], values[5]))
         by_spec[spec].append((pk, place_id is not None))
-    listed = _sorted_out(by_spec, known)
+    listed, asks = _sorted_out(by_spec, known)
     shown = {
         name: _shown(
-            listed[name], known if name in ("foreign", "open") else {}, after, A_PAGE if only else SHOWN
+            listed[name],
+            _Reasons(asks, known) if name in ("foreign", "open") else None,
+            after,
+            A_PAGE if only else SHOWN,
         )
         if only in ("", name)
         else ()
@@ -96,15 +99,16 @@ def strangers_of(job: Job, *, only: str = "", after: int = 0) -> Strangers:
 
 def _sorted_out(
     by_spec: dict[PieceSpec, list[tuple[int, bool]]], known: dict[PlaceNeed, bool]
-) -> dict[str, list[tuple[int, PieceSpec]]]:
+) -> tuple[dict[str, list[tuple[int, PieceSpec]]], dict[PieceSpec, str]]:
+    """Return the lots of each list, and by piece what must be found out where it may fit somewhere."""
     fits: dict[PieceSpec, bool] = {}
-    may_fit: set[PieceSpec] = set()
+    asks: dict[PieceSpec, str] = {}
     for need, matched in matches(known, by_spec).items():
         for match in matched:
             if match.fit.verdict is FitVerdict.FITS:
                 fits[match.piece] = fits.get(match.piece, False) or known[need]
             else:
-                may_fit.add(match.piece)
+                asks.setdefault(match.piece, match.fit.asks[0])
     kinds = {kind for need in known for kind in kinds_for(need.kind)}
     listed: dict[str, list[tuple[int, PieceSpec]]] = {"foreign": [], "doubtful": [], "open": [], "spare": []}
     for spec, lots in by_spec.items():
@@ -113,15 +117,15 @@ def _sorted_out(
             listed["spare"] += [(pk, spec) for pk, allotted in lots if not allotted]
             listed["doubtful"] += [] if fits[spec] else every
         else:
-            listed["open" if spec in may_fit or spec.kind not in kinds else "foreign"] += every
-    return listed
+            listed["open" if spec in asks or spec.kind not in kinds else "foreign"] += every
+    return listed, asks
 
 
 def _shown(
-    listed: list[tuple[int, PieceSpec]], known: dict[PlaceNeed, bool], after: int, most: int
+    listed: list[tuple[int, PieceSpec]], reasons: _Reasons | None, after: int, most: int
 ) -> tuple[Stranger, ...]:
     specs = dict(sorted((row for row in listed if row[0] > after), key=lambda row: row[0])[:most])
-    why = {spec: _why(spec, known) for spec in (set(specs.values()) if known else ())}
+    why = {spec: reasons.why(spec) for spec in set(specs.values())} if reasons else {}
     lots = list(
         Lot.objects.filter(pk__in=specs).select_related("bag", "area", "origin", "place").order_by("pk")
     )
@@ -129,9 +133,17 @@ def _shown(
     return tuple(Stranger(lot, counts[lot.pk], why.get(specs[lot.pk], "")) for lot in lots)
 
 
-def _why(spec: PieceSpec, known: dict[PlaceNeed, bool]) -> str:
-    found = matches(known, [spec])
-    ask = next((match.fit.asks[0] for matched in found.values() for match in matched if match.fit.asks), "")
-    if ask:
-        return f"find out {ask}"
-    return nearest_miss(spec, known) or foreign(spec, known).why
+@dataclass(frozen=True, slots=True)
+class _Reasons:
+    """Why a piece belongs nowhere, or what must be found out first; nothing while no place is described."""
+
+    asks: dict[PieceSpec, str]
+    known: dict[PlaceNeed, bool]
+
+    def why(self, spec: PieceSpec) -> str:
+        """Return it in a few words."""
+        if not self.known:
+            return ""
+        if spec in self.asks:
+            return f"find out {self.asks[spec]}"
+        return nearest_miss(spec, self.known) or foreign(spec, self.known).why

@@ -40,6 +40,8 @@ def take_back(*, record: Record, hand: Hand) -> Record:
         raise InvalidInput(
             "why", needs="a reason for taking it back", came="", remedy="Say it in a few words."
         )
+    # Read afresh: a refused taking back must not leave the caller's row believing that it was taken back.
+    record = Record.objects.select_related("job").get(pk=record.pk)
     if record.reverses_id is not None:
         raise Conflict(f"'{record.summary}' is itself a taking back. Do the first act again instead.")
     with write(

@@ -96,7 +96,7 @@ class Entry:
     def __init__(self, record: Record, *, seen: int | None = None) -> None:
         self.record = record
         self._seen = seen
-        self._changes: list[Change] = []
+        self._changes: list[tuple[Any, ...]] = []
         self._leaned_on: set[tuple[str, int]] = set()
 
     @property
@@ -199,8 +199,7 @@ class Entry:
     def flush(self) -> None:
         """Store the notes collected so far."""
         columns = ("record_id", "kind", "model", "object_id", "before", "after")
-        rows = [[getattr(change, column) for column in columns] for change in self._changes]
-        insert_plainly(Change, columns, rows)
+        insert_plainly(Change, columns, self._changes)
         self._changes = []
 
     def _refuse_if_stale(self, row: M, before: dict[str, Any]) -> M:
@@ -238,7 +237,7 @@ class Entry:
     def _refer(self, model: str, key: int) -> None:
         if (model, key) not in self._leaned_on:
             self._leaned_on.add((model, key))
-            self._changes.append(Change(record=self.record, kind=Change.REFERRED, model=model, object_id=key))
+            self._changes.append((self.record.pk, Change.REFERRED, model, key, {}, {}))
 
     def _note(
         self,
@@ -248,16 +247,8 @@ class Entry:
         before: dict[str, Any] | None = None,
         after: dict[str, Any] | None = None,
     ) -> None:
-        self._changes.append(
-            Change(
-                record=self.record,
-                kind=kind,
-                model=row._meta.object_name or "",
-                object_id=row.pk,
-                before=before or {},
-                after=after or {},
-            )
-        )
+        name = row._meta.object_name or ""
+        self._changes.append((self.record.pk, kind, name, row.pk, before or {}, after or {}))
 
 
 @contextmanager
@@ -288,7 +279,7 @@ def write(
         raise InvalidInput("your name", needs="at most 60 characters", came=hand.who)
     if hand.token is not None and not (len(hand.token) <= LONGEST_TOKEN and hand.token.isprintable()):
         raise InvalidInput(
-            "the form's token", needs=f"at most {LONGEST_TOKEN} plain characters", came=f"{len(hand.token)}"
+            "the form's token", needs=f"at most {LONGEST_TOKEN} plain characters", came=ascii(hand.token)[:80]
         )
     with transaction.atomic():
         _wait_for_other_writers()
