@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import cache
 from random import Random
 
 from django.db import transaction
@@ -21,7 +22,7 @@ from runningfit.workshop.records.services import add_donor, loose_stock_kept, op
 from runningfit.workshop.records.writing import Entry, Hand, write
 
 HAND = Hand(who="Bench")
-AREAS, BAGS, PLACES, LINES, PHOTOS, PAST_ACTS = 40, 400, 1000, 60, 200, 1500
+AREAS, BAGS, PLACES, LINES, PHOTOS, PAST_ACTS, SORTS = 40, 400, 1000, 60, 200, 1500, 700
 LOOKS = ("clear", "yellow", "black", "none", "brass", "nickel")
 THREADS = (
     *("1/4-28 UNF", "5/16-24 UNF", "3/8-24 UNF", "7/16-20 UNF", "1/2-20 UNF"),
@@ -72,10 +73,23 @@ def _job(number: int, lots: int, shop: OutsideShop, chance: Random) -> Job:
         _outside(entry, job, made, shop, number, chance)
         _around(entry, job, made, places, areas, chance)
     _past(job, made, chance)
+    to_go = [lot.pk for lot in made[2000:2300]]
+    Lot.objects.filter(pk__in=to_go).update(treatment="zinc_clear")
     return job
 
 
 def _spec(chance: Random) -> dict[str, object]:
+    """Return one of the sorts of pieces that there are; an engine has hundreds of them, not thousands."""
+    return dict(_sorts()[int(SORTS * chance.random() ** 2)])
+
+
+@cache
+def _sorts() -> list[dict[str, object]]:
+    chance = Random(2117)
+    return [_sort(chance) for _ in range(SORTS)]
+
+
+def _sort(chance: Random) -> dict[str, object]:
     kind = chance.choice(("hex_bolt", "hex_bolt", "setscrew", "stud", "nut", "plain_washer", "spring_washer"))
     thread = chance.choice(THREADS)
     if kind.endswith("washer"):

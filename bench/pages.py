@@ -1,4 +1,4 @@
-"""The main pages of a job of 5,000 lots in a shop of 20 such jobs: how long they take at 1 and at 8 clients."""
+"""The main pages of a job of 5,000 lots in a shop of 20 such jobs, at 1 and at 8 clients."""
 
 from __future__ import annotations
 
@@ -126,9 +126,9 @@ def main() -> int:
             print(f"{database}, {clients} clients …", file=sys.stderr, flush=True)
             measured[clients] = measure(port, pages, clients=clients, rounds=max(3, asked.rounds // clients))
     said = (
-        f"{size.jobs} jobs with {size.lots:,} lots each; a real server with 2 workers of 4 threads on the same "
-        "machine as the clients; times in ms from sending the request to having the whole page. Aim: p95 under "
-        f"{AIM_MS[1]} ms at 1 client and {AIM_MS[8]} ms at 8 (on SQLite)."
+        f"{size.jobs} jobs with {size.lots:,} lots each; a real server with 2 workers of 4 threads, on the "
+        "same machine as the clients; times in ms from sending the request to having the whole page. "
+        f"Aim: p95 under {AIM_MS[1]} ms at 1 client and {AIM_MS[8]} ms at 8 (on SQLite)."
     )
     print(section(said, database, measured))
     return 0

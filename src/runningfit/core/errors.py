@@ -1,12 +1,12 @@
 """Every error this project raises on purpose.
 
-    RunningFitError
-    ├── InvalidInput        a value cannot be used: which one, what it needs, what came, what to do
-    ├── NotFound            what was asked for is not in this data folder
-    ├── Conflict            somebody else changed it meanwhile, or something depends on it
-    │   ├── LedgerRefused   the pieces are not where the movement would take them from
-    │   └── AlreadyDone     this very form was kept before; nothing was done twice
-    └── DataFolderError     the data folder, an export or a backup cannot be used
+RunningFitError
+├── InvalidInput        a value cannot be used: which one, what it needs, what came, what to do
+├── NotFound            what was asked for is not in this data folder
+├── Conflict            somebody else changed it meanwhile, or something depends on it
+│   ├── LedgerRefused   the pieces are not where the movement would take them from
+│   └── AlreadyDone     this very form was kept before; nothing was done twice
+└── DataFolderError     the data folder, an export or a backup cannot be used
 """
 
 from __future__ import annotations
@@ -36,7 +36,7 @@ class InvalidInput(RunningFitError, ValueError):
         self.needs = needs
         self.came = came
         self.remedy = remedy
-        shown = f"'{came}'" if isinstance(came, str) else str(came)
+        shown = (f"'{came}'" if came.strip() else "nothing") if isinstance(came, str) else str(came)
         super().__init__(f"{argument} needs {needs}; {shown} came." + (f" {remedy}" if remedy else ""))
 
 

@@ -6,7 +6,6 @@ import io
 import json
 import re
 import zipfile
-from dataclasses import dataclass
 from datetime import datetime
 from functools import cache
 from pathlib import Path
@@ -28,17 +27,9 @@ FILES = (
     "one-column.csv",
     "inch-workbook.xlsx",
 )
-# In the expected files: this value is not judged, or among the candidates others may stand beside those named.
+# In the expected files: a value that is not judged; others may stand beside the candidates named.
 ANY = "*"
 OTHERS_TOO = "+"
-
-
-@dataclass(frozen=True)
-class Computed:
-    """A cell with a formula, and the result that the spreadsheet kept beside it."""
-
-    formula: str
-    result: str
 
 
 def workbook() -> bytes:
@@ -81,11 +72,8 @@ def with_results(data: bytes, results: dict[str, str]) -> bytes:
             if name == "xl/worksheets/sheet1.xml":
                 text = body.decode("utf-8")
                 for at, result in results.items():
-                    text, done = re.subn(
-                        rf'(<c r="{at}"[^>]*><f>[^<]*</f>)<v\s*/>|(<c r="{at}"[^>]*><f>[^<]*</f>)<v></v>',
-                        lambda found, kept=result: f"{found[1] or found[2]}<v>{kept}</v>",
-                        text,
-                    )
+                    formula = rf'(<c r="{at}"[^>]*><f>[^<]*</f>)<v\s*(?:/>|></v>)'
+                    text, done = re.subn(formula, rf"\g<1><v>{result}</v>", text)
                     assert done == 1, f"{at} holds no formula"
                 body = text.encode("utf-8")
             new.writestr(name, body)
@@ -117,9 +105,13 @@ def differences(want: dict[str, object], got: UnderstoodRow) -> list[str]:
         "finish_process": got.finish_process,
         "size": got.size_said,
     }
-    found = [f"{key}: {want[key]!r} was meant, {value!r} came" for key, value in came.items() if want[key] not in (ANY, value)]
+    found = [
+        f"{key}: {want[key]!r} was meant, {value!r} came"
+        for key, value in came.items()
+        if want[key] not in (ANY, value)
+    ]
     ends = [set(end.candidates) for end in got.ends]
-    meant = [set(end["candidates"]) for end in want["ends"]]  # type: ignore[index,union-attr,attr-defined]
+    meant = [set(end["candidates"]) for end in want["ends"]]  # type: ignore[attr-defined]
     if meant != [{ANY}]:
         fits = len(ends) == len(meant) and all(
             named - {OTHERS_TOO} <= end if OTHERS_TOO in named else named == end
@@ -130,14 +122,17 @@ def differences(want: dict[str, object], got: UnderstoodRow) -> list[str]:
     said = " ".join(problem.sentence for problem in got.problems)
     if want["problems"] != ANY:
         words: list[str] = want["problems"]  # type: ignore[assignment]
-        found += [f"a problem that says {word!r} was meant, {said!r} came" for word in words if word not in said]
+        found += [
+            f"a problem that says {word!r} was meant, {said!r} came" for word in words if word not in said
+        ]
         if not words and said:
             found.append(f"no problem was meant, {said!r} came")
     return found
 
 
 @pytest.mark.parametrize(
-    ("file", "want"), [pytest.param(file, row, id=f"{file}:{row['row']}") for file in FILES for row in expected(file)]
+    ("file", "want"),
+    [pytest.param(file, row, id=f"{file}:{row['row']}") for file in FILES for row in expected(file)],
 )
 def test_a_row_means_what_its_shop_meant(file: str, want: dict[str, object]) -> None:
     assert differences(want, understood(file)[want["row"]]) == []  # type: ignore[index]

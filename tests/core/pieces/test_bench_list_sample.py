@@ -44,7 +44,7 @@ MEANT = {
     9: Meant("hex_bolt", 4, ("3/8-16 UNC",), 38.1, "1 1/2 in", "yellow"),
     # 16 to the inch at 3/8 is UNC and BSW alike.
     10: Meant(
-        "hex_bolt", 3, ("3/8-16 UNC | 3/8-16 BSW",), 73.025, "2 7/8 in", "yellow", (Defect(None, "pitted"),)
+        "hex_bolt", 3, ("3/8-16 UNC | 3/8-16 BSW",), 73.025, "2 7/8 in", "yellow", (Defect(3, "pitted"),)
     ),
     11: Meant("stud", 2, ("3/8-16 UNC", "3/8-24 UNF"), 47.625, "1 7/8 in", "none"),
     12: Meant(

@@ -24,6 +24,7 @@ class Lot:
     look: str = "unknown"
     condition: str = ""
     withdrawn: bool = False
+    parent: int | None = None
 
     def in_custody(self, custody: str) -> int:
         return self.held.get(custody, 0)
@@ -93,7 +94,7 @@ class Books:
         if where is None or old.in_custody(where) < count:
             raise RefusedError("not that many there")
         act = Act(token, names={number})
-        new = self._new_lot(act, Lot(look=old.look, condition=old.condition))
+        new = self._new_lot(act, Lot(look=old.look, condition=old.condition, parent=number))
         self._move(act, Step(number, where, new, where, count))
         self.acts.append(act)
         return new
@@ -115,10 +116,10 @@ class Books:
         act = Act(token)
         more = counted - lot.in_custody(custody)
         if more < 0:
-            gone = "missing" if missing and custody != "missing" else "found"
-            if gone == "found" and lot.came.get("found", 0) < -more:
-                raise RefusedError("more would go back than was found")
-            self._move(act, Step(number, custody, number, gone, -more))
+            if missing and custody != "missing":
+                self._move(act, Step(number, custody, number, "missing", -more))
+            else:
+                self._strike_out(act, number, custody, -more)
         elif more > 0:
             back = min(more, lot.in_custody("missing")) if custody != "missing" else 0
             if back:
@@ -127,6 +128,22 @@ class Books:
                 self._move(act, Step(number, "found", number, custody, more - back))
         self.acts.append(act)
         return more
+
+    def _strike_out(self, act: Act, number: int, custody: str, count: int) -> None:
+        """Pieces never there go back to where they came in, up the line of lots they were split off."""
+        line: int | None = number
+        steps: list[Step] = []
+        while line is not None and count:
+            for source in sorted(SOURCES):
+                part = min(count, self.lots[line].came.get(source, 0))
+                if part:
+                    steps.append(Step(number, custody, line, source, part))
+                    count -= part
+            line = self.lots[line].parent
+        if count:
+            raise RefusedError("more would go back than came in")
+        for step in steps:
+            self._move(act, step)
 
     def join(self, token: str, into: int, other: int) -> None:
         self._need_new(token)

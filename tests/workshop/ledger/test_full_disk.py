@@ -151,7 +151,7 @@ def test_a_writer_that_waits_too_long_is_told_so(job: Job) -> None:
 @pytest.mark.slow
 def test_a_limit_on_the_file_size_loses_nothing_that_was_acknowledged(tmp_path: Path) -> None:
     with a_floor(tmp_path / "shop") as floor:
-        limited = floor.start("limited", "ann", "5000")
+        limited = floor.start("limited", "ann", "50" if floor.url else "5000")
         let_go(limited)
         said = answers(limited)
         assert ["full"] in said or floor.url

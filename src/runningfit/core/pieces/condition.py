@@ -43,22 +43,23 @@ class ConditionReading:
     problems: tuple[str, ...]
 
 
-# Faults that end a part's use as it is. Said without a number, of a whole lot, they mean each piece of it.
+# Faults that end a part's use as it is.
 _FUNCTIONAL = re.compile(
-    r"\b(?:sheared|broken|snapped|cracked|split|bent|buckled|twisted|stripped|pulled|torn|wasted|worn|chewed"
-    r"|rounded|necked|stretched|seized|perished|crushed|flattened|burnt|burred|crossed|cross[- ]threaded"
-    r"|damaged|mangled|ruined|scrap|missing|rotten|hammered|gouged|scored|eaten|u/s|unusable"
+    r"\b(?:sheared|broken|snapped|cracked|split(?!\s+(?:pins?|cotters?|rings?|washers?|collars?|collets?)\b)"
+    r"|bent|buckled|twisted|stripped(?!\s+(?:of|down|clean)\b)|pulled(?!\s+(?:from|off|out)\b)|torn|wasted|worn"
+    r"|chewed|dished|weeping|leaking|rounded|necked|stretched|seized|perished|crushed|flattened|burnt|burred"
+    r"|crossed|cross[- ]threaded|damaged"
+    r"|mangled|ruined|scrap|missing|rotten|hammered|gouged|scored|eaten|u/s|unusable"
     r"|(?:rusted|corroded|rotted|worn|burnt) (?:through|away|out))\b"
 )
-# Faults of the surface: how many, and whether it matters, is for the person at the bench to say.
+# Faults of the surface; whether they matter is for the person at the bench to say. Marked F is no fault.
 _SURFACE = re.compile(
-    r"\b(?:pitted|pitting|corroded|scratched|scuffed|dented|chipped|nicked|marked|fretted)\b"
+    r"\b(?:pitted|pitting|corroded|scratched|scuffed|dented|chipped|nicked|fretted|marked(?=\s+by\b|$))\b"
 )
 _SOUND = re.compile(
     r"\b(?:ok|okay|good|fine|sound|perfect|new|as new|used|re-?usable|serviceable|clean|unused|nos|usable)\b"
 )
 _DENIED = re.compile(r"\b(?:no|not|none|nothing|never|un|without|free of|0)\b")
-_DOUBT = re.compile(r"\?|\b(?:maybe|perhaps|possibly|slightly|might be)\b")
 _SOME = re.compile(r"^(?:some|a few|several|most|many|a couple|couple)\b(?:\s+of\s+(?:them|the lot))?\s*")
 # A number of these is a size or a mark, not a number of pieces.
 _NO_COUNT = re.compile(
@@ -67,8 +68,9 @@ _NO_COUNT = re.compile(
     r"|off\b.*\bsize|across|to the inch|per inch|pitch(?:es)?|bsw|bsf|ba|unf|unc|x|/|\.)"
 )
 _ODD_NUMBER = re.compile(r"^(?P<number>-\s*[0-9.,]+|[0-9]+[.,][0-9]+)\s+(?P<rest>.+)$")
+_HALF = re.compile(r"^(?:a\s+)?(?:1/2|half)(?:\s+of)?(?:\s+(?:them|the\s+lot))?\s+(?P<rest>.+)$")
 _COUNTED = re.compile(
-    r"^(?:(?P<count>[0-9]{1,6})(?![0-9./])|(?P<all>all|both|each)\b)"
+    r"^(?:(?P<count>[0-9]{1,6})(?![0-9./])|(?P<all>all|both|each|every\s+one)\b)"
     r"(?:\s*(?:off|pcs|x)\b)?(?:\s+of\s+(?:them|the\s+(?:lot|bolts|nuts)|[0-9]+))?\s*(?P<rest>.*)$"
 )
 _COUNT_LAST = re.compile(r"^(?P<what>[^0-9]+?)\s*(?:[:=]|\bx|\(|\bon)\s*(?P<count>[0-9]{1,6})\s*\)?$")
@@ -94,6 +96,8 @@ def _is_sound(what: str) -> bool:
 def _defect_of(part: str, count: int | None, in_remarks: bool) -> tuple[Defect | None, str]:
     """Read one part of a condition: a defect or none, and a problem or nothing."""
     known = bool(_FUNCTIONAL.search(part) or _SURFACE.search(part))
+    if (found := _HALF.match(part)) and (known or not in_remarks):
+        return _half(part, found["rest"], count)
     if known and (found := _ODD_NUMBER.match(part)):
         what = _LINKING.sub("", found["rest"])
         return Defect(None, what), f"'{found['number']}' is no number of pieces: how many are {what}?"
@@ -126,14 +130,23 @@ def _number(found: re.Match[str], count: int | None) -> int | None:
     return 2 if found["all"] == "both" else count
 
 
+def _half(part: str, rest: str, count: int | None) -> tuple[Defect | None, str]:
+    """Read a fault of half the lot, which must then be even."""
+    what = _LINKING.sub("", rest)
+    if _is_sound(what):
+        return None, ""
+    if count is None or count % 2:
+        of = "an unknown count" if count is None else str(count)
+        return Defect(None, what), f"'{part}' is no whole number of {of}: count them."
+    return Defect(count // 2, what), ""
+
+
 def _unnumbered(part: str, count: int | None) -> tuple[Defect | None, str]:
     """Read a fault that was said of the lot as a whole."""
     what = _LINKING.sub("", part)
     if _is_sound(what):
         return None, ""
-    if _FUNCTIONAL.search(what):
-        return Defect(None if _DOUBT.search(what) else count, what), ""
-    return (Defect(None, what), "") if _SURFACE.search(what) else (None, "")
+    return (Defect(count, what), "") if _FUNCTIONAL.search(what) or _SURFACE.search(what) else (None, "")
 
 
 def read_condition(text: str, count: int | None, *, in_remarks: bool = False) -> ConditionReading:
@@ -151,9 +164,10 @@ def read_condition(text: str, count: int | None, *, in_remarks: bool = False) ->
     Returns
     -------
     ConditionReading
-        The defects with their numbers. A fault said without a number counts for the whole lot when it ends
-        the part's use (sheared, perished, rusted through, worn); a fault of the surface (pitted, scratched)
-        has no number then. Plain rust, dirt and dullness without a number are no defects: they come off.
+        The defects with their numbers. A fault said without a number is said of the whole lot and has its
+        count, doubted or not (`cracked?`), be it of use (sheared, perished, worn) or of the surface (pitted).
+        Plain rust, dirt and dullness without a number are no defects: they come off. A count is None only
+        where the lot's is not known, or beside a problem (`some bent`).
         Whatever a number was given for is a defect, unless it is praise. More defects than pieces is a
         problem.
     """

@@ -10,14 +10,15 @@ from runningfit.core.units.spoken import in_figures
 LARGEST_COUNT = 100_000
 
 _AFTER = r"(?:off|x|×|pcs?|pieces?|pces|nos?|ea|each|stk|st|stück|stueck|pièces?|stuks?)"
-_BEFORE = r"(?:x|×|qty|quantity|no|nr|about|ca)"
+_BEFORE = r"(?:x|×|qty|quantity|no|nr|about|approx|circa|roughly|ca|(?:a\s+)?set\s+of)"
 _COUNT = re.compile(
     rf"(?:{_BEFORE}\.?[\s:]*)?(?P<number>\d{{1,9}})(?:[.,]0{{1,2}})?\s*(?:{_AFTER}\.?)?", re.IGNORECASE
 )
-_DOZEN = re.compile(r"\bdoz\b\.?", re.IGNORECASE)
+_DOZEN = re.compile(r"\b(?:doz|dz)\b\.?", re.IGNORECASE)
+_PAIR = re.compile(r"(?:an?\s+|(?P<pairs>\d{1,4})\s+)?(?:pairs?|prs?)\b\.?(?:\s+of)?", re.IGNORECASE)
 _SIGNED = re.compile(r"[-−–]\s*\d")
 _FRACTIONAL = re.compile(r"\d+\s*[.,]\s*\d+|\d+\s*/\s*\d+|½|¼|¾")
-_SURE_OF = re.compile(r"\b(?:about|ca)\b|\?|~", re.IGNORECASE)
+_SURE_OF = re.compile(r"\b(?:about|approx|circa|roughly|ca)\b|\?|~", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +56,8 @@ def read_count(text: str) -> Count | CountUnknown:
     plain = typed.replace("?", "").replace("~", "").strip()
     if not plain:
         return CountUnknown(typed, "no count is given", "Count them.")
+    if pair := _PAIR.fullmatch(in_figures(plain)):
+        plain = str(2 * int(pair["pairs"] or 1))
     match = _COUNT.fullmatch(plain)
     if match is None:
         match = _COUNT.fullmatch(in_figures(_DOZEN.sub("dozen", plain)))

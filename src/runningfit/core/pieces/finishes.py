@@ -62,7 +62,7 @@ class FinishReading:
 _LOOKS: Mapping[str, FinishLook] = {
     **dict.fromkeys(("clear", "bzp", "silvery"), FinishLook.CLEAR),
     **dict.fromkeys(("yellow", "gold", "golden", "goldish", "iridescent", "yellowish"), FinishLook.YELLOW),
-    **dict.fromkeys(("black", "blacked", "blackened", "blackish"), FinishLook.BLACK),
+    **dict.fromkeys(("black", "blacked", "blackened", "blackish", "blued", "blueing"), FinishLook.BLACK),
     **dict.fromkeys(("brass", "brassy"), FinishLook.BRASS),
     **dict.fromkeys(("bronze", "gunmetal"), FinishLook.BRONZE),
     **dict.fromkeys(("copper", "coppered"), FinishLook.COPPER),
@@ -70,7 +70,19 @@ _LOOKS: Mapping[str, FinishLook] = {
     **dict.fromkeys(("nickel", "nickeled", "nickelled"), FinishLook.NICKEL),
     **dict.fromkeys(("paint", "painted", "enamel", "enamelled", "lacquered", "powder"), FinishLook.PAINT),
     **dict.fromkeys(
-        ("none", "bare", "plain", "raw", "natural", "nil", "unplated", "uncoated", "unfinished", "steel"),
+        (
+            "none",
+            "bare",
+            "plain",
+            "raw",
+            "natural",
+            "nil",
+            "unplated",
+            "uncoated",
+            "unfinished",
+            "steel",
+            "bright",
+        ),
         FinishLook.NONE,
     ),
 }
@@ -92,7 +104,7 @@ _BARE = re.compile(
     r"|bright steel|stainless)\b"
 )
 _CLEAR_PAIR = re.compile(
-    r"\b(?:bright|blue|white|silver)[ -](?:zinc|zn|blue|white|cad|cadmium|passivated?)\b"
+    r"\b(?:bright|blue|white|silver)[ -](?:zinc|zn|blue|white|cad|cadmium|passivated?|plat(?:ed|ing|e))\b"
 )
 _DOUBT = re.compile(r"\?|\b(?:maybe|perhaps|probably|possibly|think|looks like)\b")
 _SEVERAL = re.compile(r"\b(?:mixed|various|assorted|all sorts|different)\b")
@@ -157,7 +169,8 @@ def read_finish(text: str) -> FinishReading:
     -------
     FinishReading
         The look, and the process only where it was named: clear plating may be zinc, cadmium or tin. `plated`
-        and `dark` leave the look unknown and say so in the note. Silver, grey and blue are no looks here.
+        and `dark` leave the look unknown and say so in the note. `bright` alone is bare machined steel,
+        `blued` looks black (common practice, no source). Silver, grey and blue are no looks here.
     """
     plain = " ".join(text.lower().replace("_", " ").split()).strip(" .,;:")
     plain = _ALLOY.sub("zinc", plain)

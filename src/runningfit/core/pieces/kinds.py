@@ -56,8 +56,7 @@ _THREADED_OUTSIDE = frozenset(
     {Kind.HEX_BOLT, Kind.SETSCREW, Kind.STUD, Kind.SLOTTED_SCREW, Kind.GRUB_SCREW, Kind.PLUG}
 )
 _THREADED = _THREADED_OUTSIDE | {Kind.NUT, Kind.DOMED_NUT, Kind.UNION, Kind.OTHER}
-# Common practice, no source: bolts under the head, headless pieces over all. A countersunk screw is measured
-# over all, but the vocabulary does not tell it from a cheese head; its remark does.
+# Common practice, no source: bolts under the head, headless pieces over all.
 _BASES: Mapping[Kind, LengthBasis] = {
     Kind.HEX_BOLT: LengthBasis.UNDER_HEAD,
     Kind.SETSCREW: LengthBasis.UNDER_HEAD,
@@ -107,6 +106,10 @@ _NOUNS: Mapping[str, Kind] = {
     "setpin": Kind.SETSCREW,
     "screw": Kind.SLOTTED_SCREW,
     "capscrew": Kind.HEX_BOLT,
+    "hhcs": Kind.HEX_BOLT,
+    "shcs": Kind.OTHER,
+    "bhcs": Kind.OTHER,
+    "fhcs": Kind.OTHER,
     "grubscrew": Kind.GRUB_SCREW,
     "grub": Kind.GRUB_SCREW,
     "stud": Kind.STUD,
@@ -206,6 +209,8 @@ _BEFORE: Mapping[str, tuple[tuple[frozenset[str], Kind], ...]] = {
 _FULLY_THREADED = re.compile(
     r"\b(?:fully|full) thread(?:ed)?\b|\bthread(?:ed)? to (?:the )?head\b|\ball thread\b"
 )
+# Heads that are spoken of without the word screw (cheese head, csk head), and that no bolt has.
+_SCREW_HEADS = frozenset({"cheese", "countersunk", "fillister"})
 _ROD = re.compile(r"\bthreaded (?:rod|bar)\b")
 
 _SAME_WORD: Mapping[str, str] = {
@@ -217,6 +222,8 @@ _SAME_WORD: Mapping[str, str] = {
     "flat": "plain",
     "sq": "square",
     "csk": "countersunk",
+    "ch": "cheese",
+    "hd": "head",
     "wshr": "washer",
     "bushes": "bush",
 }
@@ -257,8 +264,19 @@ def _corrected(word: str, known: Collection[str], cutoff: float) -> str:
     return near[0] if near else word
 
 
-def _words(text: str) -> list[str]:
-    """Part a phrase into words in the singular, joining the pairs that are one word."""
+def kind_words(text: str) -> list[str]:
+    """Part a phrase into words in the singular, joining the pairs that are one word.
+
+    Parameters
+    ----------
+    text : str
+        In small letters.
+
+    Returns
+    -------
+    list of str
+        As the vocabulary has them: csk is countersunk.
+    """
     joined = re.sub(r"\bcap[ -]head(?:ed)?\b", "caphead", text)
     joined = re.sub(r"\b(set|grub|cap)[ -](screw|bolt|pin)(s?)\b", r"\1\2\3", joined)
     joined = joined.replace("capbolt", "cap bolt")
@@ -272,7 +290,7 @@ def _turned_round(phrase: str) -> list[str]:
     first, comma, rest = phrase.partition(",")
     if not comma:
         return [phrase]
-    if any(word in _NOUNS and word not in _QUALIFIERS for word in _words(rest)):
+    if any(word in _NOUNS and word not in _QUALIFIERS for word in kind_words(rest)):
         return [first, *_turned_round(rest.strip())]
     return [f"{rest} {first}"]
 
@@ -281,7 +299,7 @@ def _named(words: list[str]) -> Kind | None:
     """Take the last noun as what the piece is, and let the words before it say which sort."""
     places = [at for at, word in enumerate(words) if word in _NOUNS]
     if not places:
-        return None
+        return Kind.SLOTTED_SCREW if _SCREW_HEADS & set(words) and len(words) > 1 else None
     noun = words[places[-1]]
     before = frozenset(words[: places[-1]])
     for qualifiers, kind in _BEFORE.get(noun, ()):
@@ -321,7 +339,7 @@ def read_kind(text: str) -> Kind | KindUnknown:
     if plain.replace(" ", "_") in _VALUES:
         return Kind(plain.replace(" ", "_"))
     phrases = [
-        [_corrected(word, _QUALIFIERS, _QUALIFIER_ALIKE) for word in _words(part)]
+        [_corrected(word, _QUALIFIERS, _QUALIFIER_ALIKE) for word in kind_words(part)]
         for phrase in _JOINS.split(plain)
         for part in _turned_round(_TURNS.split(phrase)[0])
     ]
@@ -353,5 +371,5 @@ def is_pressed_plug(text: str) -> bool:
     bool
         True for core, cup, expansion and frost plugs.
     """
-    words = _words(text.lower())
+    words = kind_words(text.lower())
     return "plug" in words and bool(_PRESSED & set(words[: words.index("plug")]))

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from itertools import pairwise
 
 from runningfit.core.pieces.condition import read_condition
 from runningfit.core.pieces.faults import counted_faults
 from runningfit.core.pieces.finishes import FinishLook, read_finish
 from runningfit.core.pieces.kinds import Kind, KindUnknown, read_kind
-from runningfit.core.pieces.size_and_length import dashed, reads_as_thread
+from runningfit.core.pieces.size_and_length import PLAIN_PAIR, dashed, reads_as_thread
 from runningfit.core.units.spoken import in_figures, plain_signs
 
 LONGEST_LINE = 1_000
@@ -21,10 +22,11 @@ _SERIES = r"(?:UNC|UNF|UNEF|BSW|BSF|CEI|BSC|BSPP|BSPT|BSP|NPTF?|Whit(?:worth)?|W
 _INCH_MARK = r"(?:\s?\"|\s?in\b\.?|\s?inch(?:es)?\b)?"
 _THREAD_FORMS = (
     r"M\s?\d{1,2}(?:[.,]\d)?(?:\s?[x*]\s?[0-3](?:[.,]\d{1,3})?(?![\d.,/]))?(?:\s+fine\b)?",
+    r"\d{1,2}\s?mm(?=\s?(?:x|by|\*)\s?\d)",
     r"(?:No\.?\s?)?\d{1,2}\s?B\.?A\b\.?|B\.?A\.?\s?\d{1,2}\b",
     rf"[GR][pc]?\s?{_FRACTION}(?:\s?[AB]\b)?",
     rf"{_FRACTION}{_INCH_MARK}\s?(?:-|x|\s)?\s?\d{{1,2}}(?:\s?/\s?\d{{1,2}})?(?:\s?tpi)?\s?(?:{_SERIES})?(?![\d/]|[.,]\d)",
-    rf"{_FRACTION}{_INCH_MARK}\s?{_SERIES}(?:\s?/\s?{_FRACTION}{_INCH_MARK}\s?{_SERIES})?",
+    rf"{_FRACTION}{_INCH_MARK}\s?{_SERIES}(?:\s?/\s?(?:{_FRACTION}{_INCH_MARK}\s?)?{_SERIES})?",
     rf"(?:#|No\.?\s?)\s?\d{{1,2}}\s?-?\s?\d{{2}}(?:\s?{_SERIES})?|\d{{1,2}}-\d{{2}}(?:\s?{_SERIES})?",
     rf"\d\s?\"?\s?-?\s?(?:\d{{1,2}}\s?)?{_SERIES}",
 )
@@ -57,16 +59,29 @@ _COUNT_ELSEWHERE = re.compile(
     re.IGNORECASE,
 )
 _SOME = re.compile(r"\s*(?P<count>some|several|a few|few|many|lots of)\b(?:\s+of\b)?", re.IGNORECASE)
+_PAIR = re.compile(r"\s*(?:an?\s+)?(?P<count>pair|pr)\b\.?(?:\s+of\b)?", re.IGNORECASE)
 _COUNTED_FAULT = re.compile(
-    r"\b(?:\d+|one|all)\s+(?:(?P<having>with|has|have)|are|is|of them)\b[^,;|]*", re.IGNORECASE
+    r"\b(?:\d+|one|all|(?:1/2|half)(?=\s+of\b))\s+(?:(?P<having>with|has|have)|are|is|of them)\b[^,;|]*",
+    re.IGNORECASE,
 )
 _SEPARATORS = re.compile(r"[,;|]")
-_HALF = re.compile(r"(?<!\ba )(?<!\ban )\b(half|quarter)\b(?!\s+a?\s*doz)", re.IGNORECASE)
+_HALF = re.compile(
+    r"(?<!\ba )(?<!\ban )\b(half|quarter)\b(?!\s+(?:a?\s*doz|nuts?\b|moons?\b))", re.IGNORECASE
+)
 _INCH_AND = re.compile(r"\b(?:an?\s+)?(?:inch|in)\s+and\s+(\d+/\d+)(?:\s+(?:in|inch)\b)?", re.IGNORECASE)
 _INCHES_AND = re.compile(r"\b(\d+)\s+(?:inch(?:es)?|in)\s+and\s+(\d+/\d+)", re.IGNORECASE)
 _WHOLE_AND = re.compile(r"\b(\d+)\s+and\s+(\d+/\d+)\b")
 _OF_AN_INCH = re.compile(r"(\d/\d{1,2})\s+(?:of\s+)?an?\s+inch\b", re.IGNORECASE)
 _METRIC_SAID = re.compile(r"\b(?:em|m)\s+(\d{1,2})\b", re.IGNORECASE)
+_NUMBERED_SAID = re.compile(
+    r"(?<![\w/.-])(1[02]|[1-8])\s+(24|28|32|36|40|44|48|56|64|72)(?=\s+UN[CF]\b|\s*(?:x|by)\s)", re.IGNORECASE
+)
+_PAIRS = re.compile(r"(?<![\w/.-])(\d{1,4})\s+(?:pairs|prs)\b\.?(?:\s+of\b)?", re.IGNORECASE)
+_ENDS_SAID = re.compile(
+    rf"({_FRACTION}{_INCH_MARK}\s?{_SERIES})\s+(?:on\s+)?(?:the\s+)?(?:1|one)\s+end,?\s+(?:and\s+)?"
+    rf"({_FRACTION}{_INCH_MARK}\s?{_SERIES})\s+(?:on\s+)?the\s+other(?:\s+end)?\b",
+    re.IGNORECASE,
+)
 _BA_SAID = re.compile(r"\b(\d{1,2})\s+b\s+a\b", re.IGNORECASE)
 _LETTERS_SAID = re.compile(r"\b(u\s?n\s?[cf]|b\s?s\s?[wfp]|c\s?e\s?i|n\s?p\s?t)\b", re.IGNORECASE)
 # Words before the name of a kind that belong to it without making another kind of it.
@@ -130,7 +145,7 @@ def take_apart(text: str) -> LineParts:
     for pattern in () if counted.part else (_COUNT_WITH_WORD, _COUNT_BEFORE_KIND):
         said = said if said.part else _search(pattern, kind.rest)
     count = counted.part or said.part
-    size, length, rest = _size_and_length(said.rest, count)
+    size, length, rest = _size_and_length(said.rest, count, kind.part)
     late = _Taken("", rest) if count else _search(_COUNT_ELSEWHERE, rest)
     finish = _finish(late.rest)
     left = [phrase.strip(" .:-") for phrase in _SEPARATORS.split(finish.rest)]
@@ -162,12 +177,15 @@ def written_out(text: str) -> str:
         On one line; longer ones are cut at 1,000 characters.
     """
     line = in_figures(_HALF.sub(r"a \1", plain_signs(text[:LONGEST_LINE]).replace(_CUT, ",")))
+    line = _PAIRS.sub(lambda pairs: str(2 * int(pairs[1])), line)
     line = _OF_AN_INCH.sub(r"\1 in", line)
     line = _INCHES_AND.sub(r"\1 \2 in", line)
     line = _INCH_AND.sub(r"1 \1 in", line)
     line = _WHOLE_AND.sub(r"\1 \2", line)
     line = _METRIC_SAID.sub(r"M\1", line)
     line = _BA_SAID.sub(r"\1 BA", line)
+    line = _NUMBERED_SAID.sub(r"\1-\2", line)
+    line = _ENDS_SAID.sub(r"\1 / \2", line)
     return _LETTERS_SAID.sub(lambda match: match[1].replace(" ", "").upper(), line)
 
 
@@ -201,7 +219,7 @@ def _is_counted_fault(phrase: str) -> bool:
 
 
 def _count(line: str) -> _Taken:
-    if some := _SOME.match(line):
+    if some := _SOME.match(line) or _PAIR.match(line):
         return _Taken(some["count"], f"{_CUT} {line[some.end() :]}")
     match = _COUNT_FIRST.match(line)
     if match is None:
@@ -224,6 +242,12 @@ def _kind(line: str) -> _Taken:
     words = list(_WORD.finditer(line))
     named = [at for at, word in enumerate(words) if _names_kind(word[0])]
     if not named:
+        named = [
+            at
+            for at, (before, word) in enumerate(pairwise(words), start=1)
+            if line[before.end() : word.start()].isspace() and _names_kind(f"{before[0]} {word[0]}")
+        ]
+    if not named:
         return _Taken("", line)
     last = next((at for at in named if read_kind(words[at][0]) is not Kind.OTHER), named[0])
     while last + 1 in named and not _SEPARATORS.search(line[words[last].end() : words[last + 1].start()]):
@@ -242,14 +266,19 @@ def _kind(line: str) -> _Taken:
 
 
 def _names_kind(word: str) -> bool:
-    return word.isalpha() and not _is_finish(word) and isinstance(read_kind(word), Kind)
+    return word.replace(" ", "").isalpha() and not _is_finish(word) and isinstance(read_kind(word), Kind)
 
 
 def _changes_kind(before: str, noun: str) -> bool:
-    return not any(letter.isdigit() for letter in before) and read_kind(f"{before} {noun}") != read_kind(noun)
+    if any(letter.isdigit() for letter in before):
+        return False
+    kind = read_kind(f"{before} {noun}")
+    return isinstance(kind, Kind) and kind != read_kind(noun)
 
 
-def _size_and_length(line: str, count: str) -> tuple[str, str, str]:
+def _size_and_length(line: str, count: str, kind: str) -> tuple[str, str, str]:
+    if kind and read_kind(kind) in {Kind.PIN, Kind.SPACER} and (pair := PLAIN_PAIR.search(line)):
+        return pair["size"], pair["length"], f"{line[: pair.start()]} {_CUT} {line[pair.end() :]}"
     size, rest = _thread(line)
     length = ""
     for pattern in (_BY_LENGTH, _LONG, _WITH_UNIT, _PLAIN_LENGTH):

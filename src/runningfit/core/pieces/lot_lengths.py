@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from runningfit.core.errors import InvalidInput
-from runningfit.core.pieces.kinds import Kind
+from runningfit.core.pieces.kinds import Kind, LengthBasis
 from runningfit.core.pieces.understood import Meaning, Problem, Question
 from runningfit.core.units import Length, LengthQuestion, LengthUnit, nominal_length, read_length
 
@@ -25,6 +25,8 @@ _KINDS_THAT_NEED_A_LENGTH = frozenset(
     {Kind.HEX_BOLT, Kind.SETSCREW, Kind.STUD, Kind.SLOTTED_SCREW, Kind.GRUB_SCREW, Kind.PIN, Kind.SPACER}
 )
 _METRIC = re.compile(r"\s*m\s?\d|.*mm\s*$", re.IGNORECASE)
+_OVERALL = re.compile(r"\bover\s?all\b|\bo/a\b", re.IGNORECASE)
+_UNDER_HEAD = re.compile(r"\bunder\s+(?:the\s+)?head\b|\bu/h\b", re.IGNORECASE)
 _BARE = re.compile(r"\d+(?:[.,]\d+)?|[.,]\d+")
 
 
@@ -92,6 +94,24 @@ def read_lot_length(
     if doubt:
         questions.append(Question(Meaning.LENGTH, f"'{typed}' was written with doubt: measure one."))
     return LotLength(reading.mm, _nominal(reading, thread_unit), (), tuple(questions))
+
+
+def basis_said(text: str) -> LengthBasis | None:
+    """The basis of a length where it was written beside it: 2 in under head, 50 mm overall.
+
+    Parameters
+    ----------
+    text : str
+        A length as typed.
+
+    Returns
+    -------
+    LengthBasis or None
+        None where nothing was said.
+    """
+    if _OVERALL.search(text):
+        return LengthBasis.OVERALL
+    return LengthBasis.UNDER_HEAD if _UNDER_HEAD.search(text) else None
 
 
 def length_unit_of(sizes: tuple[str, ...]) -> LengthUnit | None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -9,16 +10,20 @@ from runningfit.core.pieces.condition import read_condition
 from runningfit.core.pieces.counts import Count, read_count
 from runningfit.core.pieces.faults import counted_faults
 from runningfit.core.pieces.finishes import FinishLook, FinishReading, read_finish
-from runningfit.core.pieces.kinds import Kind, KindUnknown, is_pressed_plug, read_kind
-from runningfit.core.pieces.lot_lengths import length_unit_of, read_lot_length
+from runningfit.core.pieces.kind_details import length_basis_of, may_have_thread
+from runningfit.core.pieces.kinds import Kind, KindUnknown, read_kind
+from runningfit.core.pieces.lot_lengths import basis_said, length_unit_of, read_lot_length
 from runningfit.core.pieces.lot_threads import ThreadText, read_threads
 from runningfit.core.pieces.understood import Meaning, Problem, Question, Typed, UnderstoodLot
 from runningfit.core.units import LengthUnit
 
+_METAL = re.compile(r"\b(?:brass|bronze|gunmetal|copper)\b", re.IGNORECASE)
 # A list says the same few words on every row.
 _condition = lru_cache(maxsize=2048)(read_condition)
 _finish_reading = lru_cache(maxsize=512)(read_finish)
 _kind_reading = lru_cache(maxsize=512)(read_kind)
+_may_have_thread = lru_cache(maxsize=512)(may_have_thread)
+_length_basis = lru_cache(maxsize=512)(length_basis_of)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -70,10 +75,12 @@ def understand_lot(text: LotText, before: ReadBefore) -> UnderstoodLot:
 
     kind = _kind(text.kind, problems, told)
     count = _count(text.count, problems, questions, told)
-    threaded = (kind is None or kind.has_thread) and not is_pressed_plug(text.kind)
+    threaded = _may_have_thread(kind, text.kind)
     other_words = " ".join((text.kind, text.series, text.condition, text.remarks))
     threads = read_threads(
-        ThreadText(text.size, text.pitch, text.series, other_words), kind=kind, threaded=threaded
+        ThreadText(text.size, text.pitch, text.series, other_words, _bare_unit(text)),
+        kind=kind,
+        threaded=threaded,
     )
     problems.extend(_unless_told(threads.problems, told, text.size))
     questions.extend(threads.questions)
@@ -85,9 +92,11 @@ def understand_lot(text: LotText, before: ReadBefore) -> UnderstoodLot:
     problems.extend(_unless_told(length.problems, told, text.length))
     questions.extend(length.questions)
 
-    finish = _finish(text.finish, questions)
+    finish = _finish(text.finish or _metal(text.kind), questions)
     condition = _condition(text.condition, count)
-    remarked = tuple(defect for defect in counted_faults(text.remarks) if defect not in condition.defects)
+    remarked = tuple(
+        defect for defect in counted_faults(text.remarks, count) if defect not in condition.defects
+    )
     problems.extend(
         Problem(Meaning.CONDITION, what.rstrip("."), "", "Count the good and the bad again.")
         for what in condition.problems
@@ -111,7 +120,7 @@ def understand_lot(text: LotText, before: ReadBefore) -> UnderstoodLot:
         size_mm=threads.size_mm,
         length_mm=length.mm,
         length_nominal=length.nominal,
-        length_basis=kind.length_basis if kind is not None else None,
+        length_basis=basis_said(text.length) or _length_basis(kind, text.kind),
         finish_look=finish.look,
         finish_process=finish.process,
         condition=condition.condition,
@@ -155,6 +164,18 @@ def _count(text: str, problems: list[Problem], questions: list[Question], told: 
     if text.strip() or Meaning.COUNT not in told:
         problems.append(Problem(Meaning.COUNT, reading.reason, reading.text, reading.remedy))
     return None
+
+
+def _bare_unit(text: LotText) -> LengthUnit | None:
+    """The unit of a size without one is that of the length beside it: 8 x 20 mm."""
+    in_mm = text.length_unit is LengthUnit.MM or text.length.rstrip().lower().endswith("mm")
+    return LengthUnit.MM if in_mm else text.default_unit
+
+
+def _metal(kind: str) -> str:
+    """The metal named with the kind, which is its look where no finish was given: copper washers."""
+    found = _METAL.search(kind)
+    return found[0] if found else ""
 
 
 def _finish(text: str, questions: list[Question]) -> FinishReading:

@@ -11,6 +11,7 @@ from runningfit.core.pieces.designations import ThreadReading, read_ends
 from runningfit.core.pieces.kinds import Kind
 from runningfit.core.pieces.understood import End, Meaning, Problem, Question
 from runningfit.core.standards import ThreadSeries, thread
+from runningfit.core.units import LengthUnit
 
 # Kinds that are bought and stored by the size they fit; without one nobody can find the next one.
 _KINDS_WITH_A_SIZE = frozenset(
@@ -19,6 +20,7 @@ _KINDS_WITH_A_SIZE = frozenset(
         Kind.PLUG, Kind.PIN, Kind.SPACER, Kind.CLIP,
     }
 )  # fmt: skip
+_KINDS_WITH_PIPE_THREADS = frozenset({Kind.PLUG, Kind.UNION})
 _SERIES = {
     "unc": "UNC", "unf": "UNF", "unef": "UNEF", "bsw": "BSW", "bsf": "BSF", "cei": "CEI", "bsc": "CEI",
     "whit": "BSW", "whitworth": "BSW", "cycle": "CEI", "npt": "NPT", "bspp": "G", "bspt": "R",
@@ -30,6 +32,9 @@ _THREADS_PER_INCH = re.compile(
 )
 _HAS_PITCH = re.compile(r"\d\s*[-x×*]\s*\d+(?:[.,]\d+)?\s*(?:tpi)?\s*[a-z]*\s*$", re.IGNORECASE)
 _TWO_PITCHES = re.compile(r"-\s*\d{1,2}\s*/\s*\d{1,2}\s*\??$")
+_BARE_NUMBER = re.compile(r"\d{1,3}(?:[.,]\d{1,2})?")
+# Common practice, no source: nothing in an engine fits 13 inches, so such a number is millimetres.
+_NEVER_INCHES_FROM = 13
 _UNIFIED = frozenset({ThreadSeries.UNC, ThreadSeries.UNF, ThreadSeries.UNEF})
 _METRIC = re.compile(r"\s*m\s*\d", re.IGNORECASE)
 _PITCH_NUMBER = re.compile(r"\d+(?:[.,]\d+)?")
@@ -42,12 +47,13 @@ _ends = lru_cache(maxsize=2048)(read_ends)
 
 @dataclass(frozen=True, slots=True)
 class ThreadText:
-    """What was typed about the threads of a lot, and the other words that may tell of them."""
+    """What was typed about the threads of a lot, the other words that may tell, and the list's unit."""
 
     size: str
     pitch: str
     series: str
     other_words: str
+    bare_unit: LengthUnit | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,8 +87,12 @@ def read_threads(text: ThreadText, *, kind: Kind | None, threaded: bool) -> LotT
     whole = _merged(text)
     if not whole:
         return _no_size(kind, threaded)
+    if not threaded and (bare := _BARE_NUMBER.fullmatch(whole)):
+        number = float(bare[0].replace(",", "."))
+        if text.bare_unit is LengthUnit.MM or number >= _NEVER_INCHES_FROM:
+            return LotThreads((), f"{number:g} mm", number, (), ())
     try:
-        readings = _ends(whole, threaded=threaded)
+        readings = _ends(whole, threaded=threaded, pipe=kind in _KINDS_WITH_PIPE_THREADS)
     except InvalidInput as error:
         problem = Problem(
             Meaning.SIZE, "this is no standard thread or size", str(error.came), error.remedy or "Measure it."

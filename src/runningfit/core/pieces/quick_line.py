@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from runningfit.core.errors import InvalidInput
-from runningfit.core.pieces.areas import find_area
+from runningfit.core.pieces.areas import AreaFound, find_area
 from runningfit.core.pieces.line_parts import LONGEST_LINE, LineParts, take_apart
 from runningfit.core.pieces.lot_reading import LotText, ReadBefore, understand_lot
 from runningfit.core.pieces.understood import Meaning, Question, Typed, UnderstoodLine
@@ -35,6 +35,14 @@ class _Bagged:
 
     code: str
     typed: str
+    rest: str
+
+
+@dataclass(frozen=True, slots=True)
+class _Placed:
+    """A known area named in a line, and the line without it."""
+
+    area: str
     rest: str
 
 
@@ -84,8 +92,11 @@ def read_quick_line(
             remedy="Write one lot to a line, or import a list.",
         )
     bagged = _bag(line, tuple(known_bags))
-    parts = take_apart(bagged.rest)
+    placed = _known_area(bagged.rest, known_areas)
+    parts = take_apart(placed.rest)
     found = find_area(parts.left_over, tuple(known_areas))
+    if placed.area:
+        found = AreaFound(placed.area, parts.left_over)
     questions: tuple[Question, ...] = ()
     if found.guessed_from:
         questions = (
@@ -139,6 +150,19 @@ def _bag(line: str, known: tuple[str, ...]) -> _Bagged:
         if named is not None and re.search(r"[A-Za-z]", code):
             return _Bagged(code, named[0], f"{line[: named.start()]}, {line[named.end() :]}".strip(", "))
     return _Bagged("", "", line)
+
+
+def _known_area(line: str, known: Sequence[str]) -> _Placed:
+    """Take a known name of several words out first: the raw of the raw-water pump is no finish."""
+    for area in sorted(known, key=len, reverse=True):
+        words = re.findall(r"[^\W_]+", area)
+        if len(words) < 2:
+            continue
+        name = r"[\s-]+".join(map(re.escape, words))
+        named = re.search(rf"\b{name}\b", line, re.IGNORECASE)
+        if named is not None:
+            return _Placed(area, f"{line[: named.start()]}, {line[named.end() :]}".strip(", "))
+    return _Placed("", line)
 
 
 def _in_code_figures(line: str) -> str:

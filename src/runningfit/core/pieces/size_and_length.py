@@ -17,19 +17,31 @@ class SizeAndLength:
     length: str
 
 
-def split_size_and_length(text: str) -> SizeAndLength:
+_NUMBER = r"(?:(?:\d{1,2}[ -])?\d{1,2}/\d{1,2}|\d{1,3}(?:[.,]\d{1,4})?|[.,]\d{1,4})(?:\s?mm|\s?\")?"
+PLAIN_PAIR = re.compile(
+    rf"(?P<size>{_NUMBER})(?:\s*(?:bore|i\.?d|o\.?d|dia(?:meter)?)\b\.?)?\s*(?:x|×|\*|by)"
+    rf"\s*(?P<length>{_NUMBER})(?:\s*(?:long|lg)\b)?",
+    re.IGNORECASE,
+)
+
+
+def split_size_and_length(text: str, *, threaded: bool = True) -> SizeAndLength:
     """Part a size from the length that may be written behind it: M8 x 35, 5/16-24 x 1 3/8.
 
     Parameters
     ----------
     text : str
         A thread, alone or with a length.
+    threaded : bool
+        Whether the piece has a thread; on a pin 8 x 20 is a diameter and a length.
 
     Returns
     -------
     SizeAndLength
         The length is empty where there is none.
     """
+    if not threaded and (pair := PLAIN_PAIR.fullmatch(text.strip())):
+        return SizeAndLength(pair["size"], pair["length"])
     if reads_as_thread(text):
         return SizeAndLength(text, "")
     found = list(re.finditer(r"(?:\s|(?<=[\d\"a-z]))(?:x|×|\*|by)\s*(?=[\d.,])", text, re.IGNORECASE))

@@ -63,7 +63,7 @@ _UNIT = (
     r"|thous?\b|mils?\b)\.?"
 )
 _FRACTION = r"(?P<n>[0-9]{1,4})/(?P<d>[0-9]{1,4})"
-_LONG = r"(?:\s*(?:long|lg\.?))?"
+_LONG = r"(?:\s*(?:long|lg\.?|u/h|under\s+(?:the\s+)?head|over\s?all|o/a))?"
 _MIXED = re.compile(
     rf"(?:(?P<whole>[0-9]{{1,4}})\s*(?:{_INCH}\s*)?(?:and\b|-|\s)\s*)?{_FRACTION}"
     rf"\s*(?:of\s+)?(?:an?\s+)?(?:{_UNIT})?{_LONG}"

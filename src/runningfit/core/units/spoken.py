@@ -24,6 +24,7 @@ _LONG_PARTS = {
     ("sixty", "fourth"): 64,
     ("sixty", "fourths"): 64,
 }
+_DOZEN = frozenset({"dozen", "doz", "doz.", "dz", "dz."})
 _INCH_WORDS = frozenset({"in", "in.", "ins", "inch", "inches"})
 _NUMBER_WORDS = frozenset(_ONES) | frozenset(_TENS) | frozenset(_PARTS) | {"second", "seconds", "hundred"}
 
@@ -111,8 +112,10 @@ def _below_hundred(words: _Words, ahead: int) -> tuple[int, int] | None:
 def _whole(words: _Words) -> tuple[int, int] | None:
     """Read a whole number in words, hundreds and dozens included."""
     first = _below_hundred(words, 0)
+    if first is None and re.fullmatch(r"[0-9]{1,3}", words.raw()) and words.bare(1) in _DOZEN:
+        first = (int(words.bare()), 1)
     if first is None:
-        if words.bare() == "half" and words.bare(1) == "a" and words.bare(2) in {"dozen", "doz", "doz."}:
+        if words.bare() == "half" and words.bare(1) == "a" and words.bare(2) in _DOZEN:
             return 6, 3
         if words.bare() in {"a", "dozen"} and (words.bare() == "dozen" or words.bare(1) == "dozen"):
             return 12, 1 if words.bare() == "dozen" else 2
@@ -121,7 +124,7 @@ def _whole(words: _Words) -> tuple[int, int] | None:
         else:
             return None
     value, taken = first
-    if words.bare(taken) in {"dozen", "doz", "doz."}:
+    if words.bare(taken) in _DOZEN:
         return value * 12, taken + 1
     if words.bare(taken) == "hundred":
         value, taken = value * 100, taken + 1
@@ -149,6 +152,9 @@ def _fraction(words: _Words) -> tuple[str, int] | None:
     if number is not None:
         # "twenty one sixteenths" counts sixteenths; "twenty three eighths" cannot be told and counts too.
         part = _part(words, number[1])
+        if number[0] > 1 and words.bare(number[1]) == "half":
+            # Twelve half nuts are no twelve halves.
+            part = None
         return (f"{number[0]}/{part[0]}", number[1] + part[1]) if part else None
     article = first in {"a", "an"}
     part = _part(words, 1 if article else 0)

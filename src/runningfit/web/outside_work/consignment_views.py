@@ -45,7 +45,7 @@ def outside(request: HttpRequest) -> HttpResponse:
         "done": done,
         "ready": lots_ready()[:MOST_READY].count(),
         "today": timezone.localdate(),
-        "title": "Outside",
+        "title": "Outside work",
     }
     return render(request, "outside_work/outside.html", page)
 

@@ -12,6 +12,7 @@ from django.views.decorators.http import require_POST
 
 from runningfit.web.hands import hand, kept
 from runningfit.web.photos.forms import AttachForm
+from runningfit.web.pieces.keeping import kept_as
 from runningfit.web.pieces.saying import said
 from runningfit.web.pieces.strip_forms import QuickForm
 from runningfit.web.records.views import job_page
@@ -49,7 +50,7 @@ def describe(request: HttpRequest, job_id: int, photo_id: int) -> HttpResponse:
                 hand=hand(request),
             )
         if form.is_valid():
-            messages.success(request, f"Kept as {' and '.join(f'lot {lot.number}' for lot in lots)}.")
+            messages.success(request, kept_as(lots))
             return redirect(reverse("inbox", args=[job_id]) + (f"?photo={photo_id}" if more else ""))
     return render(request, "photos/inbox.html", _page(photo.job, photo, form=form))
 

@@ -12,6 +12,7 @@ from django.views.decorators.http import require_POST
 from runningfit.web.hands import hand, kept
 from runningfit.web.pieces.bag_forms import BagForm, CountForm, PackForm
 from runningfit.web.records.views import job_page
+from runningfit.workshop.outside_work.queries import out_with
 from runningfit.workshop.photos.queries import photos_of_bag
 from runningfit.workshop.pieces import bags as bag_verbs
 from runningfit.workshop.pieces.models import Bag
@@ -134,6 +135,8 @@ def _page(
         inside=[(one, counting[f"lot{one.lot.number}"]) for one in inside],
         count_form=counting,
         counting=count_form is not None,
+        countable=any(one.counts.here or one.counts.missing for one in inside) or count_form is not None,
+        away=out_with(bag=found),
         pack_form=pack_form or PackForm(found),
         packing=pack_form is not None or not inside,
         form=form or BagForm(found.job, initial=start),

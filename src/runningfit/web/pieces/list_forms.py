@@ -48,7 +48,7 @@ class ImportForm(forms.Form):
         label="Or paste it here",
         required=False,
         strip=False,
-        widget=forms.Textarea(attrs={"spellcheck": "false", "autocomplete": "off"}),
+        widget=forms.Textarea(attrs={"rows": 5, "spellcheck": "false", "autocomplete": "off"}),
     )
 
     def clean(self) -> dict[str, Any]:

@@ -9,8 +9,10 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 
+from runningfit.core.treatments import treatment
 from runningfit.core.units import LengthUnit
 from runningfit.web.hands import hand, kept
+from runningfit.web.pieces.keeping import kept_as
 from runningfit.web.pieces.lot_forms import (
     AddLotForm,
     JoinForm,
@@ -25,6 +27,7 @@ from runningfit.web.pieces.lot_forms import (
 )
 from runningfit.web.records.views import job_page
 from runningfit.workshop.outside_work.models import ConsignmentLine
+from runningfit.workshop.outside_work.queries import out_with
 from runningfit.workshop.photos.models import Photo
 from runningfit.workshop.pieces.described import change_described, keep_described, without_open_thread
 from runningfit.workshop.pieces.ledger import CUSTODY_WORDS, Counts, count_of
@@ -55,7 +58,7 @@ def add_lot(request: HttpRequest, job_id: int) -> HttpResponse:
                 hand=hand(request),
             )
         if form.is_valid():
-            messages.success(request, f"Kept as lot {made.number}.")
+            messages.success(request, kept_as([made]))
             return redirect("add_lot" if "another" in request.POST else "strip", job.pk)
     return render(
         request, "pieces/add_lot.html", job_page(job, here="strip", form=form, title="A lot by form")
@@ -86,6 +89,8 @@ def lot_page(request: HttpRequest, row: Lot, **forms_back: forms.Form) -> HttpRe
         "lot": row,
         "counts": counts,
         "held": held,
+        "away": out_with(lot=row) if counts.outside else [],
+        "treatment_words": treatment(row.treatment).label if row.treatment else "",
         "sources": [(word, number) for word, number in _sources(counts) if number],
         "splits": lines_of(list(row.splits.filter(withdrawn=False).order_by("number"))),
         "photos": Photo.objects.filter(lot=row, withdrawn=False).order_by("pk"),

@@ -10,6 +10,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST
 
 from runningfit.web.hands import hand, kept
+from runningfit.web.pieces.keeping import kept_as
 from runningfit.web.pieces.saying import said
 from runningfit.web.pieces.strip_forms import QuickForm
 from runningfit.web.records.views import job_page
@@ -53,8 +54,7 @@ def quick_line(request: HttpRequest, job_id: int) -> HttpResponse:
         with kept(form):
             lots = keep_understood(job=job, line=form.as_understood, hand=hand(request), origin=origin)
         if form.is_valid():
-            numbers = " and ".join(f"lot {lot.number}" for lot in lots)
-            messages.success(request, f"Kept as {numbers}.")
+            messages.success(request, kept_as(lots))
             return redirect("strip", job.pk)
     page = job_page(job, here="strip", form=form, said=_said(form), title="As understood")
     return render(request, "pieces/quick.html", page)
@@ -63,7 +63,9 @@ def quick_line(request: HttpRequest, job_id: int) -> HttpResponse:
 def _strip_page(request: HttpRequest, job: Job, form: QuickForm) -> dict[str, Any]:
     asked_area, asked_bag = request.GET.get("area", ""), request.GET.get("bag", "")
     area = (
-        Area.objects.filter(job=job, pk=asked_area, withdrawn=False).first() if asked_area.isdecimal() else None
+        Area.objects.filter(job=job, pk=asked_area, withdrawn=False).first()
+        if asked_area.isdecimal()
+        else None
     )
     bag = Bag.objects.filter(job=job, code=asked_bag, withdrawn=False).first() if asked_bag else None
     lots = lot_page(job, area=area, bag=bag, after=request.GET.get("after", ""))

@@ -2,4 +2,9 @@
 
 from runningfit.web.pieces import bag_urls, list_urls, strip_urls, tally_urls
 
-urlpatterns = [*bag_urls.urlpatterns, *list_urls.urlpatterns, *strip_urls.urlpatterns, *tally_urls.urlpatterns]
+urlpatterns = [
+    *bag_urls.urlpatterns,
+    *list_urls.urlpatterns,
+    *strip_urls.urlpatterns,
+    *tally_urls.urlpatterns,
+]

@@ -8,6 +8,7 @@ from django.utils import timezone
 
 from runningfit.web.records.views import job_page
 from runningfit.workshop.build.money import how_much as reckon
+from runningfit.workshop.pieces.queries import has_places
 from runningfit.workshop.records.queries import job_by_id
 
 
@@ -21,6 +22,7 @@ def how_much(request: HttpRequest, job_id: int) -> HttpResponse:
         slip="how_much",
         money=reckon(job=job, today=today),
         today=today,
+        described=has_places(job),
         title="How much, and when",
     )
     return render(request, "plan/how_much.html", page)

@@ -12,6 +12,7 @@ from runningfit.web.plan.forms import AllotForm, FreeForm, OtherLotForm
 from runningfit.web.records.views import job_page
 from runningfit.workshop.build.queries import area_by_id
 from runningfit.workshop.pieces.models import Lot, Place
+from runningfit.workshop.pieces.queries import has_places
 from runningfit.workshop.plan import services
 from runningfit.workshop.plan.proposing import suggest_allotment
 from runningfit.workshop.plan.queries import offers_for, place_by_id, place_line, plan_of
@@ -91,6 +92,7 @@ def suggest(request: HttpRequest, job_id: int) -> HttpResponse:
         slip="places",
         proposal=suggest_allotment(job=job),
         most=100,
+        described=has_places(job),
         title="What could go where",
     )
     return render(request, "plan/suggest.html", page)

@@ -36,7 +36,7 @@ class OpenJobForm(EngineForm):
 
     name = forms.CharField(label="Call this job", max_length=120)
     wanted_by = forms.DateField(label="Wanted by", required=False, widget=DateInput())
-    note = forms.CharField(label="Note", required=False, widget=forms.Textarea)
+    note = forms.CharField(label="Note", required=False, widget=forms.Textarea(attrs={"rows": 2}))
 
     field_order = (
         "name",
@@ -47,6 +47,14 @@ class OpenJobForm(EngineForm):
         "built_basis",
         "wanted_by",
     )
+
+
+class JobForm(forms.Form):
+    """What is said of a job."""
+
+    name = forms.CharField(label="Call this job", max_length=120)
+    wanted_by = forms.DateField(label="Wanted by", required=False, widget=DateInput())
+    note = forms.CharField(label="Note", required=False, widget=forms.Textarea(attrs={"rows": 3}))
 
 
 class WhoForm(forms.Form):

@@ -14,9 +14,10 @@ from django.views.decorators.http import require_POST
 
 from runningfit.core.errors import NotFound
 from runningfit.web.hands import hand, kept
+from runningfit.web.records.touched import row_name, touched
 from runningfit.web.records.views import job_page
 from runningfit.workshop.records.archive import write_archive
-from runningfit.workshop.records.models import Record
+from runningfit.workshop.records.models import Change, Job, Record
 from runningfit.workshop.records.queries import history, job_by_id
 from runningfit.workshop.records.taking_back import standing
 from runningfit.workshop.records.taking_back import take_back as take_back_verb
@@ -42,35 +43,13 @@ class TakeBackForm(forms.Form):
 def job_history(request: HttpRequest, job_id: int) -> HttpResponse:
     """Show what happened in a job, or to one of its rows, the newest first."""
     job = job_by_id(job_id)
-    of, number = ROWS.get(request.GET.get("of", ""), ""), request.GET.get("id", "")
-    before = request.GET.get("before", "")
-    found = history(
-        job=job,
-        model=of if _number(number) else "",
-        object_id=_number(number),
-        before=_number(before),
-    )
-    records = list(found[: A_PAGE + 1])
-    page = job_page(
-        job,
-        records=records[:A_PAGE],
-        older=records[A_PAGE - 1].pk if len(records) > A_PAGE else None,
-        of=request.GET.get("of", "") if of else "",
-        number=number,
-        title="What happened",
-    )
+    page = job_page(job, here="strip", title="What happened", **_records(request, job))
     return render(request, "records/history.html", page)
 
 
 def shop_history(request: HttpRequest) -> HttpResponse:
     """Show what happened in the whole shop, the newest first."""
-    before = request.GET.get("before", "")
-    records = list(history(before=_number(before))[: A_PAGE + 1])
-    page = {
-        "records": records[:A_PAGE],
-        "older": records[A_PAGE - 1].pk if len(records) > A_PAGE else None,
-        "title": "What happened in the shop",
-    }
+    page = {"title": "What happened in the shop", **_records(request, None)}
     return render(request, "records/shop_history.html", page)
 
 
@@ -83,13 +62,13 @@ def record(request: HttpRequest, record_id: int) -> HttpResponse:
             take_back_verb(record=act, hand=hand(request))
         if form.is_valid():
             return redirect("record", act.pk)
-    changes = list(act.changes.order_by("id")[:200])
+    changes = act.changes.exclude(kind=Change.REFERRED).order_by("id")
+    shown = list(changes[:200])
     page: dict[str, Any] = {
         "act": act,
-        "changes": changes,
-        "more": act.changes.count() - len(changes),
+        "changes": touched(shown),
+        "more": changes.count() - len(shown),
         "later": standing(act),
-        "nothing": ["", None, [], False],
         "form": form,
         "title": act.summary,
     }
@@ -107,6 +86,20 @@ def export_all(_request: HttpRequest) -> FileResponse:
     return FileResponse(
         stream, as_attachment=True, filename=f"running-fit-{timezone.localtime():%Y%m%d-%H%M}.zip"
     )
+
+
+def _records(request: HttpRequest, job: Job | None) -> dict[str, Any]:
+    asked, number = request.GET.get("of", ""), _number(request.GET.get("id", ""))
+    of = ROWS.get(asked, "") if number is not None else ""
+    found = history(job=job, model=of, object_id=number, before=_number(request.GET.get("before", "")))
+    records = list(found[: A_PAGE + 1])
+    return {
+        "records": records[:A_PAGE],
+        "older": records[A_PAGE - 1].pk if len(records) > A_PAGE else None,
+        "of": asked if of else "",
+        "number": number,
+        "whose": row_name(of, number) if of and number is not None else "",
+    }
 
 
 def _number(text: str) -> int | None:

@@ -13,18 +13,21 @@ from django.utils.http import url_has_allowed_host_and_scheme
 
 from runningfit.web.hands import hand, kept
 from runningfit.web.middleware import SlowDoor
-from runningfit.web.records.forms import DoorForm, EngineForm, OpenJobForm, ShopForm, WhoForm
+from runningfit.web.records.forms import DoorForm, EngineForm, OpenJobForm, WhoForm
 from runningfit.workshop.build.all_jobs import all_jobs
 from runningfit.workshop.records import services
 from runningfit.workshop.records.models import Job
 from runningfit.workshop.records.queries import (
+    closed_jobs,
     donors,
     job_by_id,
     subject_engine,
-    the_shop,
 )
 
 slow_door = SlowDoor()
+CLOSED_SHOWN = 100
+# The loose stock has no engine: nothing of it is allotted from its own pages, and nothing is built there.
+STOCK_WAY = (("strip", "Stock"), ("send", "Send"))
 
 
 def job_page(job: Job, here: str = "", **page: Any) -> dict[str, Any]:
@@ -38,12 +41,20 @@ def job_page(job: Job, here: str = "", **page: Any) -> dict[str, Any]:
             line += f", built {' to '.join(dict.fromkeys(ends))}"
         count = donors(job).count()
         line += f" · {count} donor{'s' if count > 1 else ''}" if count else ""
-    return {"job": job, "engine": engine, "job_line": line, "here": here, **page}
+    if job.closed_on is not None:
+        line += f"{' · ' if line else ''}closed {job.closed_on:%-d %b %Y}"
+    shown = {"job": job, "engine": engine, "job_line": line, "here": here, **page}
+    return {**shown, "way": STOCK_WAY} if job.is_stock else shown
 
 
 def jobs(request: HttpRequest) -> HttpResponse:
     """Show over all open jobs what is due, out, short or waiting for a person."""
-    page = {"shown": all_jobs(today=timezone.localdate()), "title": "All jobs"}
+    page = {
+        "shown": all_jobs(today=timezone.localdate()),
+        "closed": list(closed_jobs()[:CLOSED_SHOWN]),
+        "slip": "jobs",
+        "title": "All jobs",
+    }
     return render(request, "records/jobs.html", page)
 
 
@@ -107,19 +118,6 @@ def door(request: HttpRequest) -> HttpResponse:
             form.add_error("passcode", "That is not the passcode of this shop.")
     page = {"form": form, "next": _safe(request, request.GET.get("next", "/")), "title": "The door"}
     return render(request, "records/door.html", page, status=200 if request.method == "GET" else 403)
-
-
-def shop(request: HttpRequest) -> HttpResponse:
-    """Say the shop's name, its label address, its currency and unit."""
-    now = the_shop()
-    start = {"name": now.name, "label_address": now.label_address, "currency": now.currency, "unit": now.unit}
-    form = ShopForm(request.POST or None, initial=start)
-    if request.method == "POST" and form.is_valid():
-        with kept(form):
-            services.say_shop(**form.cleaned_data, hand=hand(request))
-        if form.is_valid():
-            return redirect("jobs")
-    return render(request, "records/shop.html", {"form": form, "title": "The shop"})
 
 
 def _safe(request: HttpRequest, url: str) -> str:

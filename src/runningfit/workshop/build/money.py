@@ -161,9 +161,7 @@ def _blocks(job: Job) -> Iterator[Block]:
         yield Block(f"{_many(sum(missing), 'piece')} missing in {_many(short, 'place')}", "plan")
     held: dict[tuple[str, str], int] = defaultdict(int)
     for account, state, count in (
-        Holding.objects.filter(
-            lot__job=job, lot__withdrawn=False, account__in=(*PRESENT, "missing"), count__gt=0
-        )
+        Holding.objects.filter(lot__job=job, lot__withdrawn=False, count__gt=0)
         .order_by()
         .values_list("account", "lot__thread_state")
         .annotate(Sum("count"))

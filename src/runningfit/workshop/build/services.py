@@ -55,7 +55,7 @@ def fit_pieces(*, job: Job, fittings: Sequence[Fitting], hand: Hand) -> int:
 
 def _fit(entry: Entry, fitting: Fitting, *, why: str) -> int:
     count = need_count(fitting.count)
-    lot = Lot.objects.select_for_update().select_related("place").get(pk=fitting.lot.pk)
+    lot = Lot.objects.select_for_update(of=("self",)).select_related("place").get(pk=fitting.lot.pk)
     if lot.place is None:
         raise Conflict(f"Lot {lot.number} is allotted to no place yet. Allot it first.")
     place = lot.place

@@ -11,7 +11,7 @@ from django.db.models.functions import Coalesce
 from runningfit.core.errors import NotFound
 from runningfit.core.treatments import all_treatments
 from runningfit.workshop.outside_work.models import Consignment, ConsignmentLine, Discrepancy, OutsideShop
-from runningfit.workshop.pieces.models import Holding, Lot, Movement
+from runningfit.workshop.pieces.models import Bag, Holding, Lot, Movement
 from runningfit.workshop.records.models import Job
 
 OUTSIDE_TREATMENTS = tuple(one.key for one in all_treatments() if one.goes_outside)
@@ -66,6 +66,14 @@ def lines_of(consignment: Consignment) -> list[ConsignmentLine]:
     for row in rows:
         row.consignment = consignment
     return rows
+
+
+def out_with(*, lot: Lot | None = None, bag: Bag | None = None) -> list[Consignment]:
+    """Return the consignments on which a lot, or lots of a bag, are out."""
+    lines = ConsignmentLine.objects.filter(withdrawn=False)
+    lines = lines.filter(lot=lot) if lot is not None else lines.filter(lot__bag=bag)
+    gone = Consignment.objects.filter(sent_on__isnull=False, closed_on__isnull=True, withdrawn=False)
+    return list(gone.filter(pk__in=lines.values("consignment_id")).order_by("number"))
 
 
 def consignment_by_number(number: int) -> Consignment:

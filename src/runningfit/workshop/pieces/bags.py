@@ -271,7 +271,7 @@ def _count_here(entry: Entry, lot: Lot, counted: int, *, missing: bool) -> int:
 
 
 def _still_there(bag: Bag) -> Bag:
-    fresh = Bag.objects.select_for_update().select_related("job").get(pk=bag.pk)
+    fresh = Bag.objects.select_for_update(of=("self",)).select_related("job").get(pk=bag.pk)
     if fresh.withdrawn:
         raise Conflict(f"Bag {fresh.code} was taken back meanwhile.")
     return fresh

@@ -158,6 +158,7 @@ class Lot(Kept, Fastener):
             models.Index(fields=["job", "kind", "length_mm"], name="lot_by_kind_length"),
             models.Index(fields=["length_mm"], name="lot_by_length"),
             models.Index(fields=["job", "area", "number", "withdrawn"], name="lot_by_area"),
+            models.Index(fields=["treatment", "job"], name="lot_by_treatment"),
         ]
 
     def __str__(self) -> str:

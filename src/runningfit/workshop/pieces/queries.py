@@ -124,6 +124,11 @@ def lots_without_place(job: Job, area: Area | None = None) -> bool:
     return (lots.filter(area=area) if area is not None else lots).exists()
 
 
+def has_places(job: Job) -> bool:
+    """Return whether any place of the job is described; without one nobody can tell what is missing."""
+    return Place.objects.filter(area__job=job, withdrawn=False).exists()
+
+
 def open_findings(job: Job) -> QuerySet[Finding]:
     """Return the findings of a job that nobody settled, the newest first."""
     return (

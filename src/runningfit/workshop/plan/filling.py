@@ -40,12 +40,15 @@ def filling_of(places: Q) -> dict[int, Filling]:
     """
     sums: dict[int, dict[str, int]] = defaultdict(lambda: defaultdict(int))
     rows = (
-        Holding.objects.filter(places, lot__place__isnull=False, lot__withdrawn=False, account__in=PRESENT)
+        # Asked for by account, the database would look up each account of each lot by itself.
+        Holding.objects.filter(places, lot__place__isnull=False, lot__withdrawn=False, count__gt=0)
         .order_by()
         .values_list("lot__place_id", "account", "lot__thread_state")
         .annotate(Sum("count"))
     )
     for place_id, account, thread_state, count in rows:
+        if account not in PRESENT:
+            continue
         key = (
             "defective"
             if thread_state == "defective"

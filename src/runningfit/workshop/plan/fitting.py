@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from runningfit.core.pieces.kinds import Kind
 from runningfit.core.plan.fit import Fit, PieceSpec, PlaceNeed, fit
 from runningfit.workshop.pieces.models import Fastener, Lot, Place
@@ -11,12 +13,14 @@ _KINDS = {kind.value: kind for kind in Kind}
 SpecValues = tuple[str, str, str, float | None, str, str]
 
 
+@lru_cache(maxsize=8192)
 def need_from(values: SpecValues) -> PlaceNeed:
     """Return the need that the SPEC_FIELDS of a place say."""
     kind, end_a, end_b, length_mm, basis, size_said = values
     return PlaceNeed(_kind(kind), _candidates(end_a), _candidates(end_b), length_mm, basis, size_said)
 
 
+@lru_cache(maxsize=16384)
 def spec_from(values: SpecValues, *, thread_state: str = "") -> PieceSpec:
     """Return the piece that the SPEC_FIELDS of a lot say."""
     kind, end_a, end_b, length_mm, basis, size_said = values

@@ -90,7 +90,7 @@ def allot_many(*, job: Job, allotments: Sequence[Allotment], hand: Hand) -> list
 def allot_in(entry: Entry, allotment: Allotment, *, why: str = "", over: bool = False) -> Lot:
     """Allot pieces inside an open record, by the same rules as the verb."""
     place, count = allotment.place, need_count(allotment.count)
-    lot = Lot.objects.select_for_update().select_related("job").get(pk=allotment.lot.pk)
+    lot = Lot.objects.select_for_update(of=("self",)).select_related("job").get(pk=allotment.lot.pk)
     job = place.area.job
     if lot.withdrawn or place.withdrawn:
         raise Conflict(f"Lot {lot.number} or the place {place.name} was withdrawn meanwhile.")
@@ -174,7 +174,7 @@ def unallot(*, lot: Lot, hand: Hand, count: int | None = None) -> Lot:
         It is allotted to no place, or pieces of it are fitted.
     """
     with write(verb="unallot", summary=f"freed lot {lot.number}", hand=hand, job=lot.job) as entry:
-        lot = Lot.objects.select_for_update().select_related("place").get(pk=lot.pk)
+        lot = Lot.objects.select_for_update(of=("self",)).select_related("place").get(pk=lot.pk)
         if lot.place is None:
             raise Conflict(f"Lot {lot.number} is allotted to no place.")
         place = lot.place

@@ -18,6 +18,12 @@ def open_jobs() -> QuerySet[Job]:
     return Job.objects.filter(withdrawn=False, is_stock=False, closed_on__isnull=True).order_by("-pk")
 
 
+def closed_jobs() -> QuerySet[Job]:
+    """Return the closed jobs, those closed last first."""
+    closed = Job.objects.filter(withdrawn=False, is_stock=False, closed_on__isnull=False)
+    return closed.order_by("-closed_on", "-pk")
+
+
 def loose_stock() -> Job | None:
     """Return the shop's loose stock, or None before the first job was opened."""
     return Job.objects.filter(is_stock=True).first()

@@ -7,7 +7,7 @@ import datetime as dt
 from django.db import IntegrityError
 from django.utils import timezone
 
-from runningfit.core.errors import InvalidInput
+from runningfit.core.errors import Conflict, InvalidInput
 from runningfit.workshop.records.models import Engine, Job, Shop
 from runningfit.workshop.records.writing import Hand, write
 
@@ -123,11 +123,41 @@ def change_engine(*, engine: Engine, hand: Hand, **values: object) -> Engine:
 
 
 def change_job(*, job: Job, hand: Hand, **values: object) -> Job:
-    """Change a job's name, note, wanted-by or closing date."""
+    """Change a job's name, note or wanted-by."""
     if "name" in values:
         need_words("name", str(values["name"]), "what you call this job")
     with write(verb="change_job", summary=f"changed the job {job.name}", hand=hand, job=job) as entry:
         return entry.change(job, **values)
+
+
+def close_job(*, job: Job, hand: Hand) -> Job:
+    """Close a job: it leaves the front page, and its books stay as they are.
+
+    Raises
+    ------
+    Conflict
+        It is the loose stock, which no shop is ever done with, or it is closed already.
+    """
+    if job.is_stock:
+        raise Conflict("The loose stock is never closed: the next job draws on it.")
+    if job.closed_on is not None:
+        raise Conflict(f"The job {job.name} was closed on {job.closed_on:%d %b %Y} already.")
+    with write(verb="close_job", summary=f"closed the job {job.name}", hand=hand, job=job) as entry:
+        return entry.change(job, closed_on=timezone.localdate())
+
+
+def reopen_job(*, job: Job, hand: Hand) -> Job:
+    """Open a closed job again.
+
+    Raises
+    ------
+    Conflict
+        It is not closed.
+    """
+    if job.closed_on is None:
+        raise Conflict(f"The job {job.name} is open already.")
+    with write(verb="reopen_job", summary=f"opened the job {job.name} again", hand=hand, job=job) as entry:
+        return entry.change(job, closed_on=None)
 
 
 def call_it_the_demo(*, job: Job, hand: Hand) -> Job:

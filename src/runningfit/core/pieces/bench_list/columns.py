@@ -23,6 +23,8 @@ _TITLE_ROWS = 25
 _SAMPLE_ROWS = 60
 # Below this share of its cells, a column is not taken for what some of them look like.
 _SURE_SHARE = 0.6
+# Columns whose cells hold figures.
+_FIGURED = frozenset({Meaning.COUNT, Meaning.SIZE, Meaning.LENGTH, Meaning.DESCRIPTION})
 _BAG_CODE = re.compile(r"[A-Z]{1,3}[ -]?\d{1,4}[a-z]?", re.IGNORECASE)
 _LENGTH_SIGNS = re.compile(r"\d\s*/\s*\d|\d\s*(?:mm|cm|in|inch|inches)\b|\"|\d[.,]\d")
 _THREAD_SIGNS = re.compile(r"-\d|[a-z]|#|/\d+/", re.IGNORECASE)
@@ -123,6 +125,11 @@ def recognise(table: Table) -> ColumnMap:
     ]
     for index, meaning in _by_content(open_columns, body, used).items():
         columns[index] = dataclasses.replace(columns[index], meaning=meaning, why="by what stands in it")
+    if header is None and (unknown := _unknown_headings(table, columns)) is not None:
+        named = tuple(
+            dataclasses.replace(column, heading=unknown.cell(column.index).text.strip()) for column in columns
+        )
+        return ColumnMap(unknown.line_number, named)
     return ColumnMap(header.line_number if header is not None else None, tuple(columns))
 
 
@@ -156,6 +163,20 @@ def _header(table: Table) -> Row | None:
         if len(texts) == 1 and table.width <= 2 and read_heading(texts[0]).meaning is not None:
             return row
     return None
+
+
+def _unknown_headings(table: Table, columns: list[Column]) -> Row | None:
+    """The first row, where it holds no figure, no kind, and not what its columns hold below it."""
+    row = next((row for row in table.rows if not row.is_blank), None)
+    if row is None or row is table.rows[-1]:
+        return None
+    texts = [cell.text.strip() for cell in row.cells]
+    if any(letter.isdigit() for text in texts for letter in text):
+        return None
+    if any(text and not isinstance(read_kind(text), KindUnknown) for text in texts):
+        return None
+    unlike = any(column.meaning in _FIGURED and row.cell(column.index).text.strip() for column in columns)
+    return row if unlike else None
 
 
 def _headings(header: Row | None, width: int) -> list[Heading]:
@@ -203,6 +224,11 @@ def _by_content(open_columns: list[int], body: list[Row], used: set[Meaning]) ->
     return found
 
 
+def _looks_like_kind(text: str) -> bool:
+    """A cell with figures in it says more than the kind."""
+    return not any(letter.isdigit() for letter in text) and not isinstance(read_kind(text), KindUnknown)
+
+
 def _looks_like_description(text: str) -> bool:
     from runningfit.core.pieces.line_parts import take_apart
 
@@ -248,7 +274,7 @@ def _looks_like_condition(text: str) -> bool:
 
 _LOOKS: tuple[tuple[Meaning, Callable[[str], bool]], ...] = (
     (Meaning.COUNT, lambda text: isinstance(read_count(text), Count)),
-    (Meaning.KIND, lambda text: not isinstance(read_kind(text), KindUnknown)),
+    (Meaning.KIND, _looks_like_kind),
     (Meaning.SIZE, _looks_like_thread),
     (Meaning.SIZE, _looks_like_bare_size),
     (Meaning.BAG, lambda text: _BAG_CODE.fullmatch(text) is not None),

@@ -69,6 +69,8 @@ _WORDS: dict[Meaning, str] = {
     ),
 }
 _MEANING_OF = {word.strip(): meaning for meaning, words in _WORDS.items() for word in words.split(",")}
+_JOINING = frozenset({"and", "x", "by", "with", "und", "et", "en"})
+_TOLD_BY_A_LINE = frozenset({Meaning.COUNT, Meaning.KIND, Meaning.SIZE, Meaning.LENGTH, Meaning.FINISH})
 _NUMBERING = frozenset({"no", "nr", "row", "line", "item no", "pos", "lfd nr", "index", "num"})
 _MM = re.compile(r"\b(?:mm|millimet(?:re|er)s?)\b", re.IGNORECASE)
 _INCH = re.compile(r"\b(?:in|ins|inch|inches|zoll|pouces?|inch\.)(?![^\W_])|[\"″]", re.IGNORECASE)
@@ -107,7 +109,18 @@ def read_heading(text: str) -> Heading:
     for words in tried:
         if words in _MEANING_OF:
             return Heading(text, _MEANING_OF[words], unit, False)
+    if (several := _several(tried[-2])) is not None:
+        return Heading(text, several, unit, False)
     return Heading(text, None, unit, any(words in _NUMBERING for words in tried) or text.strip() == "#")
+
+
+def _several(words: str) -> Meaning | None:
+    """What a column tells whose heading joins two: size and length, item and size."""
+    told = {_MEANING_OF.get(word) for word in words.split() if word not in _JOINING}
+    if told == {Meaning.SIZE, Meaning.LENGTH}:
+        return Meaning.SIZE
+    whole = Meaning.KIND in told and Meaning.SIZE in told and told <= _TOLD_BY_A_LINE
+    return Meaning.DESCRIPTION if whole else None
 
 
 def _plain(text: str) -> str:

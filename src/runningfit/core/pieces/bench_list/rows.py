@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 
 from runningfit.core.errors import InvalidInput
 from runningfit.core.pieces.bench_list.columns import Column, ColumnMap, is_header, recognise
@@ -14,18 +15,25 @@ from runningfit.core.pieces.bench_list.spreadsheet_dates import (
     sizes_behind,
 )
 from runningfit.core.pieces.bench_list.tables import Cell, Row, Table, read_table
-from runningfit.core.pieces.kinds import KindUnknown, is_pressed_plug, read_kind
+from runningfit.core.pieces.kind_details import may_have_thread
+from runningfit.core.pieces.kinds import Kind, KindUnknown, read_kind
 from runningfit.core.pieces.lot_reading import LotText, ReadBefore, understand_lot
 from runningfit.core.pieces.size_and_length import split_size_and_length
 from runningfit.core.pieces.understood import Meaning, Problem, Question, Typed, UnderstoodRow
 from runningfit.core.units import LengthUnit
 
+# A list says the same few words on every row.
+_kind_reading = lru_cache(maxsize=512)(read_kind)
 _TOTALS = re.compile(r"(?:grand\s+|sub-?\s?)?totals?\b.*|sum|summe|gesamt\w*|totaal|somme", re.IGNORECASE)
 _NUMBER = re.compile(r"[\d.,\s]*|=.*")
 # What spreadsheets show where a value cannot be computed.
 _NO_VALUE = re.compile(r"#(?:REF!|N/A|NAME\?|VALUE!|DIV/0!|NUM!|NULL!)", re.IGNORECASE)
 
 
+_METRIC_SIZE = re.compile(r"\bM\s?\d", re.IGNORECASE)
+_INCH_SIZE = re.compile(r"\d/\d|\d\s?B\.?A\b|#\d|\b(?:UN|BS)[A-Z]", re.IGNORECASE)
+# A count repeated over merged cells would be counted twice; a bag or a place is what the merging is for.
+_ONCE = frozenset({Meaning.COUNT, Meaning.CONDITION, Meaning.REMARKS, Meaning.DESCRIPTION})
 _REMARKED = frozenset({Meaning.REMARKS, Meaning.ACROSS_FLATS, Meaning.TORQUE})
 
 
@@ -99,16 +107,30 @@ def understand(
     column_map : ColumnMap
         What its columns tell.
     default_unit : LengthUnit or None
-        The unit of lengths without one where neither heading nor thread tells it.
+        The unit of lengths and sizes without one where neither heading nor thread tells it; None takes
+        millimetres where nearly all threads of the list are metric.
 
     Returns
     -------
     tuple of UnderstoodRow
         In the order of the file; see `skipped_rows` for the others.
     """
-    return tuple(
-        _understood(row, column_map, default_unit) for row in table.rows if _skipped(row, column_map) is None
-    )
+    rows = [row for row in table.rows if _skipped(row, column_map) is None]
+    unit = default_unit or _unit_of_threads(rows, column_map)
+    return tuple(_understood(row, column_map, unit) for row in rows)
+
+
+def _unit_of_threads(rows: list[Row], column_map: ColumnMap) -> LengthUnit | None:
+    """Millimetres where at least three, and nearly all, threads of a list are metric."""
+    told = [
+        row.cell(column.index).text
+        for column in column_map.columns
+        if column.meaning in {Meaning.SIZE, Meaning.DESCRIPTION}
+        for row in rows
+    ]
+    metric = sum(_METRIC_SIZE.search(text) is not None for text in told)
+    inch = sum(_INCH_SIZE.search(text) is not None for text in told)
+    return LengthUnit.MM if metric >= 3 and metric >= 4 * inch else None
 
 
 def skipped_rows(table: Table, column_map: ColumnMap) -> tuple[SkippedRow, ...]:
@@ -232,16 +254,18 @@ def _text_of(row: Row, column_map: ColumnMap, meaning: Meaning) -> str:
 
 
 def _is_threaded(kind_text: str) -> bool:
-    kind = read_kind(kind_text) if kind_text else None
-    if kind is None or isinstance(kind, KindUnknown):
-        return True
-    return kind.has_thread and not is_pressed_plug(kind_text)
+    kind = _kind_reading(kind_text) if kind_text else None
+    return may_have_thread(None if isinstance(kind, KindUnknown) else kind, kind_text)
 
 
 def _note(cell: Cell, meaning: Meaning, gathered: _Gathered) -> None:
     if not cell.note:
         return
-    if cell.note.startswith("merged"):
+    if cell.merged_text and meaning not in _ONCE:
+        gathered.questions.append(
+            Question(meaning, f"The cell is {cell.note}: '{cell.merged_text}' was taken for this row too.")
+        )
+    elif cell.note.startswith("merged"):
         gathered.problems.append(
             Problem(meaning, f"the cell is {cell.note}; the value counts for that first row only", cell.text,
                     "Say whether it holds here too.")
@@ -261,7 +285,7 @@ def _note(cell: Cell, meaning: Meaning, gathered: _Gathered) -> None:
 
 def _restored(cell: Cell, meaning: Meaning, gathered: _Gathered, *, threaded: bool) -> str:
     """The text of a cell, with what a spreadsheet did to it undone where that leaves one reading."""
-    text = cell.text.strip()
+    text = (cell.merged_text if meaning not in _ONCE else "") or cell.text.strip()
     if _NO_VALUE.fullmatch(text):
         gathered.problems.append(
             Problem(meaning, "the spreadsheet could not compute this cell", text, "Type the value.")
@@ -301,7 +325,8 @@ def _part_size(gathered: _Gathered) -> None:
     """A size with the length behind it is parted where the length has no cell of its own, or an empty one."""
     size = gathered.texts.get(Meaning.SIZE, "")
     if size and not gathered.texts.get(Meaning.LENGTH):
-        parted = split_size_and_length(size)
+        kind = _kind_reading(gathered.texts.get(Meaning.KIND, ""))
+        parted = split_size_and_length(size, threaded=kind not in {Kind.PIN, Kind.SPACER})
         gathered.texts[Meaning.SIZE] = parted.size
         gathered.texts[Meaning.LENGTH] = parted.length
 
@@ -310,7 +335,9 @@ def _describe(gathered: _Gathered) -> None:
     """Fill what has no cell of its own from a description; what has one stays, and no word is lost."""
     description = gathered.texts.get(Meaning.DESCRIPTION, "")
     kind = gathered.texts.get(Meaning.KIND, "")
-    from_kind = bool(kind) and not description and isinstance(read_kind(kind), KindUnknown)
+    # Only a kind with figures in it tells more than the kind: 9 hex bolts 5/16.
+    figured = any(letter.isdigit() for letter in kind)
+    from_kind = figured and not description and isinstance(_kind_reading(kind), KindUnknown)
     if not description and not from_kind:
         return
     from runningfit.core.pieces.line_parts import take_apart

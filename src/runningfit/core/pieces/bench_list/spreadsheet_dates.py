@@ -26,6 +26,9 @@ _NUMERIC = re.compile(r"(\d{1,2})[./-](\d{1,2})[./-](\d{4})(?: 0?0:00(?::00)?)?"
 _SERIAL = re.compile(r"\d{5}(?:\.0)?")
 _FIRST_DAY = datetime.date(1899, 12, 30)
 _SERIALS = range(36526, 55154)
+_LAST_MONTH = 12
+# Numbered screws have 24 threads to the inch or more: 10-24 became 24 October, 8-32 August 1932.
+_COARSEST_NUMBERED = 24
 _DENOMINATORS = frozenset({2, 4, 8, 16, 32, 64})
 # A date hides a pitch in its year only where that thread is in general use: 3/8 typed in 2026 is no 3/8-26.
 _SERIES_WITH_A_TYPED_PITCH = frozenset({"UNC", "UNF", "BSW", "BSF"})
@@ -65,6 +68,10 @@ def sizes_behind(cell: Cell, *, threaded: bool) -> tuple[str, ...] | None:
         pitch = parts.year % 100
         for upper, lower in _proper((parts.month, parts.day), (parts.day, parts.month)):
             found.append(f"{upper}/{lower}-{pitch}")
+    if threaded:
+        found += _numbered(parts)
+    elif not found:
+        found += _mixed_numbers(parts, cell.date_format)
     return tuple(one for one in dict.fromkeys(found) if _is_a_size(one))
 
 
@@ -85,12 +92,7 @@ def lengths_behind(cell: Cell) -> tuple[str, ...] | None:
     if parts is None:
         return None
     found = [f"{upper}/{lower}" for upper, lower in _fractions(parts, cell.date_format)]
-    if parts.year is not None and parts.day is not None and not _shows_no_year(cell.date_format):
-        lower = parts.year % 100
-        for whole, upper in ((parts.month, parts.day), (parts.day, parts.month)):
-            if _proper((upper, lower)):
-                found.append(f"{whole} {upper}/{lower}")
-    return tuple(dict.fromkeys(found))
+    return tuple(dict.fromkeys(found + _mixed_numbers(parts, cell.date_format)))
 
 
 def is_date(cell: Cell) -> bool:
@@ -178,9 +180,28 @@ def _fractions(parts: _DateParts, date_format: str) -> list[tuple[int, int]]:
         return _proper((parts.month, number), (number, parts.month))
     shows_no_day = bool(date_format) and "d" not in date_format.lower()
     pairs = [] if shows_no_day else [(parts.month, parts.day), (parts.day, parts.month)]
-    if parts.year is not None and parts.day == 1:
+    # A number that may be a day or a month never becomes a year: 1/4 is 4 January, and no January 2004.
+    if parts.year is not None and parts.day == 1 and parts.year % 100 > _LAST_MONTH:
         pairs.append((parts.month, parts.year % 100))
     return _proper(*pairs)
+
+
+def _mixed_numbers(parts: _DateParts, date_format: str) -> list[str]:
+    """Whole numbers with a fraction: 1-3/8 became 3 January or 1 March 2008."""
+    if parts.year is None or parts.day is None or _shows_no_year(date_format):
+        return []
+    lower = parts.year % 100
+    pairs = ((parts.month, parts.day), (parts.day, parts.month))
+    return [f"{whole} {upper}/{lower}" for whole, upper in pairs if _proper((upper, lower))]
+
+
+def _numbered(parts: _DateParts) -> list[str]:
+    """Numbered screw sizes with their pitch."""
+    if parts.day is None:
+        pitch = parts.number or 0
+    else:
+        pitch = parts.year % 100 if parts.day == 1 and parts.year is not None else parts.day
+    return [f"{parts.month}-{pitch}"] if pitch >= _COARSEST_NUMBERED else []
 
 
 def _proper(*pairs: tuple[int, int]) -> list[tuple[int, int]]:

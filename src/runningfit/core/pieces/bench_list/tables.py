@@ -30,12 +30,16 @@ _SAVE_AS = "Save it from the spreadsheet as .xlsx or .csv and read that."
 
 @dataclass(frozen=True, slots=True)
 class Cell:
-    """One cell: its text as typed or shown, a date it holds in a workbook and in which form, and a note."""
+    """One cell: its text as typed or shown, a date it holds in a workbook and in which form, and a note.
+
+    A cell below others that it is merged with has no text of its own; `merged_text` is what it shows.
+    """
 
     text: str
     date: datetime.date | None = None
     date_format: str = ""
     note: str = ""
+    merged_text: str = ""
 
 
 @dataclass(frozen=True, slots=True)

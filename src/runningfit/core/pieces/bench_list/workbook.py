@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import datetime
 import io
 import math
@@ -250,7 +251,10 @@ def _rows(
     filename: str,
     epoch: datetime.datetime,
 ) -> Iterator[Row]:
+    from openpyxl.utils import get_column_letter
+
     kept = 0
+    shown = dict.fromkeys(scan.covered_by.values(), "")
     for number, cells in enumerate(sheet.iter_rows(max_col=scan.width or MAX_COLUMNS + 1), start=1):
         written = next(formulas, ()) if formulas is not None else ()
         if all(cell.value is None for cell in cells) and all(cell.value is None for cell in written):
@@ -264,7 +268,13 @@ def _rows(
             if value is None and formula is None and covering is None:
                 row.append(Cell(""))
             else:
-                row.append(_cell(value, cell.number_format or "", formula, covering, epoch))
+                read = _cell(value, cell.number_format or "", formula, covering, epoch)
+                at = f"{get_column_letter(index + 1)}{number}"
+                if at in shown:
+                    shown[at] = read.text
+                elif covering and covering.rstrip("0123456789") == at.rstrip("0123456789"):
+                    read = dataclasses.replace(read, merged_text=shown[covering])
+                row.append(read)
         trimmed_row = trimmed(row)
         if len(trimmed_row) > MAX_COLUMNS:
             raise too_many_columns(filename, number, len(trimmed_row))

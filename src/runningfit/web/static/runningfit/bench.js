@@ -50,6 +50,10 @@ function forgetSentDraft() {
 document.addEventListener("DOMContentLoaded", () => {
   forgetSentDraft();
   document.querySelectorAll("form[data-draft]").forEach(restoreDraft);
+  // Where the slips are wider than the page, the one we are on is in sight.
+  document.querySelectorAll(".slips [aria-current], .way [aria-current]").forEach((slip) => {
+    slip.parentElement.scrollLeft = slip.offsetLeft - slip.parentElement.offsetLeft - 14;
+  });
 });
 document.addEventListener("submit", (event) => {
   const form = event.target;
