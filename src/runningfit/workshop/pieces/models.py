@@ -192,7 +192,6 @@ class Lot(Kept, Fastener):
         return " ".join(word for word in words if word).lower()
 
 
-
 class Movement(models.Model):
     """One entry of the count ledger: n pieces of a lot from one account to another. Append-only.
 
@@ -333,8 +332,8 @@ class BenchRow(models.Model):
     date, its format, a note. A row is counted while the record ``counted_by`` stands; taking that record back
     frees the row again. A row of an edited list knows the ``earlier`` row it takes the place of; what it
     changes is settled while the record ``settled_by`` stands; ``gone_by`` is the record that decided about a
-    row that the edited list has no more. ``fate`` says aside for a row set aside and hand where the books were kept as
-    they were changed by hand; ``said`` says why.
+    row that the edited list has no more. ``fate`` says aside for a row set aside and hand where the books
+    were kept as they were changed by hand; ``said`` says why.
     """
 
     READINGS = [("clear", "understood"), ("asked", "asked about"), ("problem", "not all understood")]
