@@ -112,7 +112,7 @@ def test_a_place_is_read_in_the_ways_of_the_trade() -> None:
     ],
 )
 def test_what_cannot_be_read_of_a_place_is_named(words: PlaceWords, argument: str) -> None:
-    with pytest.raises(InvalidInput) as refused:
+    with pytest.raises(InvalidInput, match=f"^{argument} needs .* came") as refused:
         read_place(words, default_unit=LengthUnit.INCH)
     assert refused.value.argument == argument
 
