@@ -223,3 +223,19 @@ FREE_WORDS = st.lists(
 def test_no_free_word_is_lost(words: list[str]) -> None:
     line = read(f"9 hex bolts 5/16-24 x 1 3/8, clear, {' '.join(words)}, bag T1")
     assert line.remarks.split() == words
+
+
+@pytest.mark.parametrize(
+    ("text", "nominal"),
+    [
+        ("9 hex bolts 1/4-20 inch and a half", "1 1/2 in"),
+        ("9 hex bolts 5/16-24 inch and three eighths, clear", "1 3/8 in"),
+        ("3 bolts 5/16 24 inch and three eighths", "1 3/8 in"),
+        ("3 bolts 3/8-16 2 inches and a half, black", "2 1/2 in"),
+        ("3 bolts 3/8-16 x2 inches and 1/2, black", "2 1/2 in"),
+    ],
+)
+def test_a_length_said_without_an_x_keeps_its_whole_inches(text: str, nominal: str) -> None:
+    line = read_quick_line(text)
+    assert line.length_nominal == nominal
+    assert line.remarks == ""

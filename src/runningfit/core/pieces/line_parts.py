@@ -69,7 +69,10 @@ _HALF = re.compile(
     r"(?<!\ba )(?<!\ban )\b(half|quarter)\b(?!\s+(?:a?\s*doz|nuts?\b|moons?\b))", re.IGNORECASE
 )
 _INCH_AND = re.compile(r"\b(?:an?\s+)?(?:inch|in)\s+and\s+(\d+/\d+)(?:\s+(?:in|inch)\b)?", re.IGNORECASE)
-_INCHES_AND = re.compile(r"\b(\d+)\s+(?:inch(?:es)?|in)\s+and\s+(\d+/\d+)", re.IGNORECASE)
+# The number before must stand alone and be no pitch: in `1/4-20 inch and a half` the 20 counts threads.
+_INCHES_AND = re.compile(
+    r"(?<![-/.\d])(?:\b|(?<=x))([1-9]|1[0-2])\s+(?:inch(?:es)?|in)\s+and\s+(\d+/\d+)", re.IGNORECASE
+)
 _WHOLE_AND = re.compile(r"\b(\d+)\s+and\s+(\d+/\d+)\b")
 _OF_AN_INCH = re.compile(r"(\d/\d{1,2})\s+(?:of\s+)?an?\s+inch\b", re.IGNORECASE)
 _METRIC_SAID = re.compile(r"\b(?:em|m)\s+(\d{1,2})\b", re.IGNORECASE)
