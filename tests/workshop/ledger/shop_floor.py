@@ -73,7 +73,7 @@ def let_go(*actors: subprocess.Popen[str]) -> None:
 
 def answers(actor: subprocess.Popen[str]) -> list[list[str]]:
     """Return what an actor said until it was done; anything but a clean end is a failure."""
-    said, wrong = actor.communicate(timeout=400)
+    said, wrong = actor.communicate(timeout=1500)
     assert actor.returncode == 0, wrong
     assert said.endswith("done\n")
     return [line.split() for line in said.splitlines() if line != "done"]
