@@ -18,7 +18,6 @@ from runningfit.workshop.models import (
     Area,
     Bag,
     BenchList,
-    Consignment,
     ConsignmentLine,
     Discrepancy,
     Engine,
@@ -78,28 +77,30 @@ class TestEveryPage(TestCase):
     def setUpTestData(cls) -> None:
         """Build the demo."""
         cls.job = build()
-        bench_list = BenchList.objects.filter(job=cls.job).order_by("-pk")[0]
+        # Without an order PostgreSQL may give any row first, and the line must be one of this consignment.
+        line = ConsignmentLine.objects.filter(withdrawn=False).order_by("pk")[0]
+        bench_list = BenchList.objects.filter(job=cls.job).order_by("-pk").order_by("pk")[0]
         cls.values = {
             "job_id": cls.job.pk,
-            "engine_id": Engine.objects.filter(job=cls.job)[0].pk,
+            "engine_id": Engine.objects.filter(job=cls.job).order_by("pk")[0].pk,
             "record_id": Record.objects.latest("pk").pk,
-            "code": Bag.objects.filter(job=cls.job)[0].code,
+            "code": Bag.objects.filter(job=cls.job).order_by("pk")[0].code,
             "list_id": bench_list.pk,
-            "row": bench_list.rows.all()[0].row,
-            "area_id": Area.objects.filter(job=cls.job)[0].pk,
-            "place_id": Place.objects.filter(area__job=cls.job)[0].pk,
-            "finding_id": Finding.objects.filter(job=cls.job)[0].pk,
-            "sheet_id": TallySheet.objects.filter(job=cls.job)[0].pk,
-            "photo_id": Photo.objects.filter(job=cls.job)[0].pk,
+            "row": bench_list.rows.order_by("row")[0].row,
+            "area_id": Area.objects.filter(job=cls.job).order_by("pk")[0].pk,
+            "place_id": Place.objects.filter(area__job=cls.job).order_by("pk")[0].pk,
+            "finding_id": Finding.objects.filter(job=cls.job).order_by("pk")[0].pk,
+            "sheet_id": TallySheet.objects.filter(job=cls.job).order_by("pk")[0].pk,
+            "photo_id": Photo.objects.filter(job=cls.job).order_by("pk")[0].pk,
             "size": "shown",
-            "row_id": ToBuy.objects.filter(job=cls.job)[0].pk,
-            "shop_id": OutsideShop.objects.all()[0].pk,
-            "discrepancy_id": Discrepancy.objects.all()[0].pk,
-            "line_id": ConsignmentLine.objects.all()[0].pk,
+            "row_id": ToBuy.objects.filter(job=cls.job).order_by("pk")[0].pk,
+            "shop_id": OutsideShop.objects.all().order_by("pk")[0].pk,
+            "discrepancy_id": Discrepancy.objects.all().order_by("pk")[0].pk,
+            "line_id": line.pk,
         }
         cls.numbers = {
-            "/outside": Consignment.objects.all()[0].number,
-            "/jobs": Lot.objects.filter(job=cls.job)[0].number,
+            "/outside": line.consignment.number,
+            "/jobs": Lot.objects.filter(job=cls.job).order_by("pk")[0].number,
         }
 
     def setUp(self) -> None:
