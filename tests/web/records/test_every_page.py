@@ -79,7 +79,7 @@ class TestEveryPage(TestCase):
         cls.job = build()
         # Without an order PostgreSQL may give any row first, and the line must be one of this consignment.
         line = ConsignmentLine.objects.filter(withdrawn=False).order_by("pk")[0]
-        bench_list = BenchList.objects.filter(job=cls.job).order_by("-pk").order_by("pk")[0]
+        bench_list = BenchList.objects.filter(job=cls.job).order_by("-pk")[0]
         cls.values = {
             "job_id": cls.job.pk,
             "engine_id": Engine.objects.filter(job=cls.job).order_by("pk")[0].pk,
