@@ -107,7 +107,7 @@ def _of_size(said: Said, size: str) -> tuple[Thread, ...]:
 def _nearest(series: Iterable[ThreadSeries], major_mm: float, tpi: float | None) -> str:
     """Name the thread of the series nearest in diameter, then in pitch."""
     wanted = frozenset(series)
-    among = [thread for thread in all_threads() if not wanted or thread.series in wanted]
+    among = [thread for thread in all_threads() if (thread.series in wanted if wanted else not thread.rare)]
     among = [thread for thread in among if thread.tpi is not None or wanted]
     near = min(
         among,
@@ -149,8 +149,8 @@ def _odd_size(said: Said, size: str, typed: str) -> NoReturn:
 
 def _odd_pitch(said: Said, of_size: tuple[Thread, ...], size: str, typed: str) -> NoReturn:
     """Refuse a pitch that the size has not in the series said, naming what has it."""
-    in_series = [thread for thread in of_size if not said.series or thread.series in said.series]
-    having = [thread.designation for thread in of_size if thread.tpi == said.tpi]
+    in_series = _usual(tuple(thread for thread in of_size if not said.series or thread.series in said.series))
+    having = [thread.designation for thread in _usual(_of_pitch(of_size, said.tpi))]
     nearest = min(in_series, key=lambda thread: abs((thread.tpi or 0) - (said.tpi or 0)))
     names = _names(said, "A thread of")
     also = f"; {said.tpi:g} on {size} is {' or '.join(having)}" if having else ""
@@ -169,6 +169,15 @@ def _without_pipe(threads: tuple[Thread, ...], said: Said, pipe: bool) -> tuple[
     return plain or (threads if said.tpi is not None else ())
 
 
+def _usual(threads: tuple[Thread, ...]) -> tuple[Thread, ...]:
+    """Leave rare threads out unless nothing else is left: who means one of them names it."""
+    return tuple(thread for thread in threads if not thread.rare) or threads
+
+
+def _of_pitch(threads: tuple[Thread, ...], tpi: float | None) -> tuple[Thread, ...]:
+    return tuple(thread for thread in threads if thread.tpi == tpi)
+
+
 def _inch(said: Said, typed: str, *, pipe: bool) -> tuple[Thread, ...]:
     """Find the inch and pipe threads that fit what was said."""
     size = _plain_size(said.size)
@@ -176,7 +185,7 @@ def _inch(said: Said, typed: str, *, pipe: bool) -> tuple[Thread, ...]:
     fitting = tuple(thread for thread in of_size if not said.series or thread.series in said.series)
     if not fitting:
         if of_size and said.series and said.tpi is not None:
-            having = [thread.designation for thread in of_size if thread.tpi == said.tpi]
+            having = [thread.designation for thread in _usual(_of_pitch(of_size, said.tpi))]
             if having:
                 _refuse(
                     typed,
@@ -184,8 +193,8 @@ def _inch(said: Said, typed: str, *, pipe: bool) -> tuple[Thread, ...]:
                 )
         _odd_size(said, size, typed)
     if said.tpi is None:
-        return _without_pipe(fitting, said, pipe) or _odd_size(said, size, typed)
-    pitched = tuple(thread for thread in fitting if thread.tpi == said.tpi)
+        return _without_pipe(_usual(fitting), said, pipe) or _odd_size(said, size, typed)
+    pitched = _usual(_of_pitch(fitting, said.tpi))
     return _without_pipe(pitched, said, pipe) if pitched else _odd_pitch(said, of_size, size, typed)
 
 
@@ -214,7 +223,7 @@ def _metric(said: Said, typed: str) -> tuple[Thread, ...]:
 
 def _ba(said: Said, typed: str) -> tuple[Thread, ...]:
     found = _by_size().get(f"{said.size}BA", ())
-    return found or _refuse(typed, "B.A. sizes run from 0BA to 16BA: measure the outside diameter.")
+    return found or _refuse(typed, "B.A. sizes run from 0BA to 25BA: measure the outside diameter.")
 
 
 def _size_said(said: Said, threads: tuple[Thread, ...]) -> str:
@@ -253,6 +262,16 @@ def _found(said: Said, typed: str, *, pipe: bool) -> tuple[Thread, ...]:
     if said.metric:
         return _metric(said, typed)
     return _ba(said, typed) if ThreadSeries.BA in said.series else _inch(said, typed, pipe=pipe)
+
+
+def _noted(said: Said, threads: tuple[Thread, ...]) -> str:
+    """Add to what was said that only a rare thread fits, where nobody named it, and its caution."""
+    notes = [said.note]
+    if not said.series and threads and all(thread.rare for thread in threads):
+        names = " or ".join(thread.designation for thread in threads)
+        notes.append(f"only {names} fits, a rare thread: count the threads again")
+    notes.extend(dict.fromkeys(thread.caution for thread in threads))
+    return "; ".join(note for note in notes if note)
 
 
 def read_thread(text: str, *, threaded: bool = True, pipe: bool = False) -> ThreadReading:
@@ -295,7 +314,7 @@ def read_thread(text: str, *, threaded: bool = True, pipe: bool = False) -> Thre
     return ThreadReading(
         candidates=tuple(thread.designation for thread in threads),
         typed=text,
-        note=said.note,
+        note=_noted(said, threads),
         size_said=_size_said(said, threads),
         size_mm=threads[0].major_mm if one_size else None,
         doubt=said.doubt,

@@ -48,6 +48,7 @@ class Said:
         return self.tpi is None and self.pitch_mm is None and not self.series
 
 
+_ANY_UNIFIED = (_S.UNC, _S.UNF, _S.UNEF, _S.UN, _S.UNS)
 # What is said for a series, and a remark where the word says more than the series.
 _SERIES: Mapping[str, tuple[tuple[ThreadSeries, ...], str]] = {
     "unc": ((_S.UNC,), ""),
@@ -62,8 +63,10 @@ _SERIES: Mapping[str, tuple[tuple[ThreadSeries, ...], str]] = {
     "nf": ((_S.UNF,), "NF: American National, before Unified"),
     "anf": ((_S.UNF,), "ANF: American National, before Unified"),
     "sae": ((_S.UNF,), "SAE: before Unified"),
-    "un": ((_S.UNC, _S.UNF, _S.UNEF), ""),
-    "unified": ((_S.UNC, _S.UNF, _S.UNEF), ""),
+    "un": (_ANY_UNIFIED, ""),
+    "unified": (_ANY_UNIFIED, ""),
+    "uns": ((_S.UNS,), ""),
+    "unrs": ((_S.UNS,), ""),
     "bsw": ((_S.BSW,), ""),
     "whitworth": ((_S.BSW,), ""),
     "whitwort": ((_S.BSW,), ""),
@@ -92,8 +95,9 @@ _SERIES: Mapping[str, tuple[tuple[ThreadSeries, ...], str]] = {
 }
 # Sayings of several words, and letters with points between, brought to one word.
 _SAYINGS = (
-    (re.compile(r"(?<![a-z])u\.?\s?n\.?\s?([cf])\b\.?"), r"un\1"),
+    (re.compile(r"(?<![a-z])u\.?\s?n\.?\s?([cfs])\b\.?"), r"un\1"),
     (re.compile(r"(?<![a-z])u\.?\s?n\.?\s?e\.?\s?f\b\.?"), "unef"),
+    (re.compile(r"(?<![a-z])u\.n\.(?=$|\s)"), "un"),
     (re.compile(r"(?<![a-z])b\.?\s?s\.?\s?([wfpc])\b\.?"), r"bs\1"),
     (re.compile(r"(?<![a-z])b\.?\s?a\b\.?"), "ba"),
     (re.compile(r"(?<![a-z])c\.?\s?e\.?\s?i\b\.?"), "cei"),

@@ -14,8 +14,9 @@ This page is written from the `source.toml` beside each table (`python -m runnin
 docs/standards.md`); do not edit it by hand.
 
 Withdrawn standards stay: old engines were built to them. Each row of a table carries its own status and
-source: **VERIFIED** read in a printed table or in two carriers that agree · **RECOMPUTED** by the standard's
-formula · **DERIVED** from other printed values · **MEMORY** from memory, not yet seen in print.
+source: **VERIFIED** read in a printed table or in two carriers that agree · **SECONDARY** read in a page that
+quotes the standard · **RECOMPUTED** by the standard's formula · **DERIVED** from other printed values ·
+**MEMORY** from memory, not yet seen in print.
 """
 
 

@@ -29,6 +29,8 @@ class ThreadSeries(StrEnum):
     UNC = "UNC"
     UNF = "UNF"
     UNEF = "UNEF"
+    UN = "UN"
+    UNS = "UNS"
     BSW = "BSW"
     BSF = "BSF"
     BA = "BA"
@@ -67,6 +69,10 @@ class Thread:
         Whether it tapers; whether it is a pipe thread, whose size is not its diameter.
     status, source : str
         How sure the row is, and where it was read.
+    rare : bool
+        Whether it is meant only where it is named, or where nothing else has the size and pitch.
+    caution : str
+        What to measure before believing it; mostly empty.
     """
 
     designation: str
@@ -83,6 +89,8 @@ class Thread:
     pipe: bool
     status: str
     source: str
+    rare: bool = False
+    caution: str = ""
 
 
 _Row = Mapping[str, str]
@@ -117,6 +125,8 @@ def _inch_thread(
 
 # The largest numbered size, 12, has 0.216 in; whole numbers above are inches.
 _LARGEST_NUMBERED_IN = 0.22
+# Instrument makers alone used the smaller numbers (common practice, no source).
+_LAST_USUAL_BA = 16
 
 
 def _unified(row: _Row) -> Thread:
@@ -132,6 +142,10 @@ def _unified(row: _Row) -> Thread:
     if float(row["d_major_in"]) < _LARGEST_NUMBERED_IN:
         return replace(made, size=f"No. {row['size']}")
     return made
+
+
+def _special(row: _Row) -> Thread:
+    return replace(_unified(row), rare=True)
 
 
 def _whitworth(row: _Row) -> Thread:
@@ -152,6 +166,15 @@ def _cycle(row: _Row) -> Thread:
     )
 
 
+def _cycle_20_tpi(row: _Row) -> Thread:
+    return replace(
+        _cycle(row),
+        form=ThreadForm.WHITWORTH55,
+        rare=True,
+        caution="Its flank angle is given as 55° by one source and 60° by another: gauge it.",
+    )
+
+
 def _ba(row: _Row) -> Thread:
     return Thread(
         designation=f"{row['no']}BA",
@@ -168,6 +191,7 @@ def _ba(row: _Row) -> Thread:
         pipe=False,
         status=row["status"],
         source=row["source"],
+        rare=int(row["no"]) > _LAST_USUAL_BA,
     )
 
 
@@ -233,9 +257,11 @@ def _npt(row: _Row) -> Thread:
 
 _TABLES: tuple[tuple[str, Callable[[_Row], Thread]], ...] = (
     ("asme_b1_1_2019", _unified),
+    ("asme_b1_1_2019_special", _special),
     ("bs_84_2007", _whitworth),
     ("bs_93_1951", _ba),
     ("bs_811_1950", _cycle),
+    ("bs_811_1950_20_tpi", _cycle_20_tpi),
     ("iso_724_1993", _metric),
     ("iso_228_1_2000", _bsp),
     ("iso_7_1_1994", _bsp),
@@ -288,7 +314,8 @@ def thread(designation: str) -> Thread:
     if found is None:
         from difflib import get_close_matches
 
-        near = get_close_matches(designation, _by_designation(), n=3, cutoff=0.5)
+        usual = [name for name, one in _by_designation().items() if not one.rare]
+        near = get_close_matches(designation, usual, n=3, cutoff=0.5)
         raise InvalidInput(
             "thread",
             needs="a designation of the tables",
