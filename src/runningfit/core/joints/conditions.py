@@ -1,0 +1,222 @@
+"""The finish and the lubricant of a joint: read as people say them, and open where nobody did."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from runningfit.core.errors import InvalidInput
+from runningfit.core.standards.tables import rows
+
+FRICTION_TABLE = "thread_friction_collected_2026"
+ANY, NOT_STATED, DRY, OIL, ALUMINIUM = "any", "not stated", "dry", "oil", "aluminium"
+# What steel bolts of an engine wear unless the eye says otherwise (common practice, no source).
+USUAL_FINISHES = frozenset({"plain", "black oxide", "zinc", "cadmium", "phosphate"})
+
+_FINISH_WORDS: Mapping[str, str] = {
+    **dict.fromkeys(
+        ("plain", "bare", "self colour", "uncoated", "unplated", "bright steel", "steel"), "plain"
+    ),
+    **dict.fromkeys(("black oxide", "black", "blacked", "blued", "oxide", "chemical black"), "black oxide"),
+    **dict.fromkeys(("zinc", "zinc electroplate", "electroplated zinc", "bzp"), "zinc"),
+    **dict.fromkeys(("zinc yellow", "yellow zinc", "zinc clear", "clear zinc", "bright zinc"), "zinc"),
+    **dict.fromkeys(("cadmium", "cad", "cadmium yellow", "yellow cadmium"), "cadmium"),
+    **dict.fromkeys(("phosphate", "phosphated"), "phosphate"),
+    **dict.fromkeys(("hot-dip galvanised", "hot dip galvanised", "galvanised"), "hot-dip galvanised"),
+    **dict.fromkeys(("hot-dip galvanized", "hot dip galvanized", "galvanized"), "hot-dip galvanised"),
+    **dict.fromkeys(("stainless", "stainless steel", "austenitic", "austenitic stainless"), "stainless"),
+}
+_NO_FIGURES = frozenset(
+    {
+        "nickel",
+        "chrome",
+        "chromium",
+        "tin",
+        "paint",
+        "painted",
+        "zinc flake",
+        "mechanical zinc",
+        "copper",
+        "brass",
+    }
+)
+_LUBRICANT_WORDS: Mapping[str, str] = {
+    **dict.fromkeys(("dry", "clean and dry", "degreased", "no lubricant", "unlubricated"), DRY),
+    **dict.fromkeys(
+        ("oil", "oiled", "engine oil", "lightly oiled", "slightly oiled", "machine oil", "lubricated"), OIL
+    ),
+    **dict.fromkeys(("grease", "greased"), "grease"),
+    **dict.fromkeys(("anti-seize", "antiseize", "anti seize", "copper grease"), "anti-seize"),
+    **dict.fromkeys(
+        ("molybdenum disulphide", "molybdenum disulfide", "mos2", "moly", "moly grease", "graphite", "ptfe"),
+        "molybdenum disulphide",
+    ),
+    **dict.fromkeys(("wax", "waxed"), "wax"),
+}
+# The surface on which head or nut turns, where it is not steel.
+_SURFACE_WORDS = frozenset({"on aluminium", "on aluminum", "aluminium", "aluminum", "on alloy"})
+_UNKNOWN_WORDS = frozenset({"", "unknown", "not known", "not stated", "?", "as received", "don't know"})
+
+
+@dataclass(frozen=True, slots=True)
+class Condition:
+    """The finish and the lubricant of a joint, as far as anybody said.
+
+    Parameters
+    ----------
+    finish : str or None
+        Finish of the bolt; none where it is not known.
+    lubricant : str or None
+        Lubricant, or `dry`; none where it is not known.
+    unfigured : str
+        A finish that was said and of which no friction was found; empty otherwise.
+    on_aluminium : bool
+        Whether head or nut turns on bare aluminium or magnesium, not on steel or a washer.
+    """
+
+    finish: str | None = None
+    lubricant: str | None = None
+    unfigured: str = ""
+    on_aluminium: bool = False
+
+    @property
+    def said(self) -> str:
+        """The condition in words."""
+        finish = self.unfigured or self.finish or "finish not known"
+        surface = ", on aluminium" if self.on_aluminium else ""
+        return f"{finish}, {self.lubricant or 'lubricant not known'}{surface}"
+
+
+def known_finishes() -> tuple[str, ...]:
+    """The finishes of which friction is known.
+
+    Returns
+    -------
+    tuple of str
+        In the order of the table.
+    """
+    named = dict.fromkeys(row["finish"] for row in rows(FRICTION_TABLE))
+    return tuple(finish for finish in named if finish not in {ANY, ALUMINIUM})
+
+
+def known_lubricants() -> tuple[str, ...]:
+    """The lubricants of which friction is known, dry among them.
+
+    Returns
+    -------
+    tuple of str
+        In the order of the table.
+    """
+    return tuple(
+        dict.fromkeys(row["lubricant"] for row in rows(FRICTION_TABLE) if row["lubricant"] != NOT_STATED)
+    )
+
+
+_SAID_OF_ANY = re.compile(r"[ -](?:plated|plating|plate|coated|coating|finish)$")
+
+
+def _word(text: str) -> str:
+    """A part of what was said, in plain words: `Zinc-plated` is zinc."""
+    plain = " ".join(text.lower().replace("_", " ").split()).strip(" .;:")
+    return _SAID_OF_ANY.sub("", plain)
+
+
+def _part(text: str, condition: Condition) -> Condition:
+    """Add one part of what was said to the condition."""
+    if text in _UNKNOWN_WORDS:
+        return condition
+    if text in _SURFACE_WORDS and not condition.on_aluminium:
+        return replace(condition, on_aluminium=True)
+    finish, lubricant = _FINISH_WORDS.get(text), _LUBRICANT_WORDS.get(text)
+    if text in _NO_FIGURES and not condition.unfigured and condition.finish is None:
+        return replace(condition, unfigured=text)
+    if finish is not None and condition.finish is None and not condition.unfigured:
+        return replace(condition, finish=finish)
+    if lubricant is not None and condition.lubricant is None:
+        return replace(condition, lubricant=lubricant)
+    remedy = (
+        "Only one finish and one lubricant can be said."
+        if finish or lubricant or text in _NO_FIGURES
+        else f"Finishes: {', '.join(known_finishes())}. Lubricants: {', '.join(known_lubricants())}. "
+        "Say unknown where it is not known."
+    )
+    raise InvalidInput(
+        "condition", needs="a finish and a lubricant such as 'black oxide, dry'", came=text, remedy=remedy
+    )
+
+
+def read_condition(text: str) -> Condition:
+    """Read a finish and a lubricant.
+
+    Parameters
+    ----------
+    text : str
+        `black oxide, dry`, `cadmium plated, oiled`, `zinc, dry, on aluminium`, `unknown`; parted by commas.
+
+    Returns
+    -------
+    Condition
+        What was not said stays open.
+
+    Raises
+    ------
+    InvalidInput
+        A word that is no finish and no lubricant here, or two of a kind.
+    """
+    condition = Condition()
+    for piece in text.replace("/", ",").replace(" with ", ",").replace(" and ", ",").split(","):
+        condition = _part(_word(piece), condition)
+    return condition
+
+
+def condition_of(finish: str | None, lubricant: str | None) -> Condition:
+    """Read a finish and a lubricant that were said apart.
+
+    Parameters
+    ----------
+    finish, lubricant : str or None
+        As in `read_condition`; none where nothing was said.
+
+    Returns
+    -------
+    Condition
+        What was not said stays open.
+
+    Raises
+    ------
+    InvalidInput
+        A word that is no finish or no lubricant here.
+    """
+    condition = read_condition(finish or "")
+    said = read_condition(lubricant or "")
+    if said.finish or said.unfigured or (said.lubricant and condition.lubricant):
+        raise InvalidInput(
+            "lubricant",
+            needs=f"one of {', '.join(known_lubricants())}",
+            came=lubricant or "",
+            remedy="Name the finish as the finish.",
+        )
+    return replace(condition, lubricant=condition.lubricant or said.lubricant)
+
+
+def members(condition: Condition) -> tuple[Condition, ...]:
+    """Give the single conditions that an open one may turn out to be.
+
+    Parameters
+    ----------
+    condition : Condition
+        A condition, open or not.
+
+    Returns
+    -------
+    tuple of Condition
+        Itself where finish and lubricant are known.
+    """
+    finishes = (condition.finish,) if condition.finish else tuple(sorted(USUAL_FINISHES))
+    lubricants = (condition.lubricant,) if condition.lubricant else (DRY, OIL)
+    return tuple(
+        Condition(finish, lubricant, on_aluminium=condition.on_aluminium)
+        for finish in finishes
+        for lubricant in lubricants
+    )

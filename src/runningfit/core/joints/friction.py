@@ -1,0 +1,207 @@
+"""Friction of a joint by finish and lubricant: always a range with its sources, contradictions shown."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from functools import cache
+
+from runningfit.core.errors import InvalidInput
+from runningfit.core.joints.conditions import (
+    ALUMINIUM,
+    ANY,
+    DRY,
+    FRICTION_TABLE,
+    NOT_STATED,
+    OIL,
+    USUAL_FINISHES,
+    Condition,
+)
+from runningfit.core.joints.grades import is_trusted
+from runningfit.core.joints.spread import FrictionBand
+from runningfit.core.joints.tightening import (
+    USUAL_BEARING,
+    ScrewGeometry,
+    check_friction,
+    friction_of_nut_factor,
+)
+from runningfit.core.standards.tables import rows
+from runningfit.core.verdicts import Reason
+
+# IFI Fastener Standards, 5th edition: with one nut factor the preload scatters by up to 25 %.
+_LONE_SCATTER = 0.25
+# Black oxide is a skin on plain steel: the one figure of its own stands among those of plain steel.
+_LIKE: Mapping[str, frozenset[str]] = {"black oxide": frozenset({"black oxide", "plain"})}
+
+
+@dataclass(frozen=True, slots=True)
+class JointFriction:
+    """The friction of one joint.
+
+    Parameters
+    ----------
+    said : str
+        The condition, or that it was given.
+    band : FrictionBand
+        Both ends.
+    trusted : bool
+        False where it rests on memory or on nothing: no pass rests on it.
+    reasons : tuple of Reason
+        Every figure found, with its source.
+    """
+
+    said: str
+    band: FrictionBand
+    trusted: bool
+    reasons: tuple[Reason, ...]
+
+
+_Row = Mapping[str, str]
+
+
+def _matching(finish: str | None, lubricant: str | None) -> list[_Row]:
+    """The rows that speak of a condition, those of other lubricants and finishes left out."""
+    finishes = USUAL_FINISHES if finish is None else _LIKE.get(finish, frozenset({finish}))
+    lubricants = frozenset({DRY, NOT_STATED, OIL}) if lubricant is None else frozenset({lubricant})
+    return [
+        row
+        for row in rows(FRICTION_TABLE)
+        if row["lubricant"] in lubricants and (row["finish"] in finishes or row["finish"] == ANY)
+    ]
+
+
+def _counting(found: list[_Row], condition: Condition) -> list[_Row]:
+    """The rows that make the range: nut factors of this very pair, or else every row; memory only alone."""
+    trusted = [row for row in found if is_trusted(row["status"], row["source"])] or found
+    if condition.finish is not None and condition.lubricant is not None:
+        own = [row for row in trusted if row["finish"] != ANY and row["quantity"] == "K"]
+        return own or trusted
+    return trusted
+
+
+def _is_lone(row: _Row) -> bool:
+    """Whether a row is one nut factor, and no source gives a range of them for this very pair."""
+    if row["quantity"] != "K" or row["low"] != row["high"]:
+        return False
+    pair = (row["finish"], row["lubricant"])
+    of_pair = [one for one in rows(FRICTION_TABLE) if (one["finish"], one["lubricant"]) == pair]
+    return not any(one["quantity"] == "K" and one["low"] != one["high"] for one in of_pair)
+
+
+def _ends(row: _Row, geometry: ScrewGeometry) -> tuple[float, float]:
+    """Both ends of a row as coefficients of friction; a lone figure is widened where no range is given."""
+    low, high = float(row["low"]), float(row["high"])
+    if row["quantity"] == "mu":
+        return low, high
+    if _is_lone(row):
+        low, high = low * (1 - _LONE_SCATTER), high * (1 + _LONE_SCATTER)
+    return friction_of_nut_factor(geometry, low), friction_of_nut_factor(geometry, high)
+
+
+def _reasons(found: Iterable[_Row], counting: list[_Row]) -> list[Reason]:
+    said = []
+    for row in found:
+        name = "nut factor" if row["quantity"] == "K" else "friction"
+        beside = "" if row in counting else " (shown beside, not in the range)"
+        if not beside and _is_lone(row):
+            beside = f" (a lone figure: {_LONE_SCATTER:.0%} either way)"
+        said.append(Reason(f"{row['said']} ({name}){beside}", f"{row['source']} ({row['status']})"))
+    return said
+
+
+def friction_of(condition: Condition, geometry: ScrewGeometry) -> JointFriction:
+    """Give the friction of a joint from its finish and lubricant.
+
+    Parameters
+    ----------
+    condition : Condition
+        Finish and lubricant; what is not known makes the range wide.
+    geometry : ScrewGeometry
+        The screw; nut factors are turned into coefficients for a usual head on this thread.
+
+    Returns
+    -------
+    JointFriction
+        Where sources of the same pair give nut factors, their hull; otherwise the hull of every row that
+        fits. A lone nut factor, of a pair of which nobody gives a range, counts with 25 % either way.
+
+    Notes
+    -----
+    Nut factors are measured on whole joints of one finish and lubricant, so they go before coefficients that
+    were measured apart (a choice of this project; both are shown).
+    """
+    return _friction_of(condition, replace(geometry, bearing_diameter_mm=USUAL_BEARING * geometry.nominal_mm))
+
+
+@cache
+def _friction_of(condition: Condition, usual: ScrewGeometry) -> JointFriction:
+    found = _matching(condition.finish, condition.lubricant)
+    note: list[Reason] = []
+    if condition.unfigured:
+        note.append(
+            Reason(f"No friction of {condition.unfigured} was found: the finish is taken as not known.")
+        )
+    if not found:
+        # A pair such as phosphate, dry, of which nobody gave a figure.
+        note.append(Reason(f"No friction of {condition.said} was found: every usual finish is taken."))
+        found = _matching(None, condition.lubricant)
+    counting = _counting(found, condition)
+    ends = [_ends(row, usual) for row in counting]
+    low, high = min(end[0] for end in ends), max(end[1] for end in ends)
+    trusted = not note and all(is_trusted(row["status"], row["source"]) for row in counting)
+    band = FrictionBand(low, high, low, high, together=True)
+    if condition.on_aluminium:
+        under = [row for row in rows(FRICTION_TABLE) if row["finish"] == ALUMINIUM and _is_so(row, condition)]
+        faces = [(low, high), *(_ends(row, usual) for row in under)]
+        band = FrictionBand(
+            low, high, min(face[0] for face in faces), max(face[1] for face in faces), together=False
+        )
+        trusted = trusted and bool(under) and all(is_trusted(row["status"], row["source"]) for row in under)
+        found, counting = [*found, *under], [*counting, *under]
+    lead = Reason(
+        f"Friction, {condition.said}: {low:.3f} to {high:.3f} in the thread, {band.bearing_low:.3f} to "
+        f"{band.bearing_high:.3f} under what turns, anywhere between."
+    )
+    return JointFriction(condition.said, band, trusted, (lead, *note, *_reasons(found, counting)))
+
+
+def _is_so(row: _Row, condition: Condition) -> bool:
+    """Whether a row of aluminium fits the lubricant, greases and the like counted as oil."""
+    if condition.lubricant is None:
+        return True
+    return row["lubricant"] == (DRY if condition.lubricant == DRY else OIL)
+
+
+def given_friction(thread_range: tuple[float, float], bearing_range: tuple[float, float]) -> JointFriction:
+    """Take friction as it was given.
+
+    Parameters
+    ----------
+    thread_range, bearing_range : tuple of float
+        Least and largest coefficient in the thread and under the head [-]; alike where it is exact.
+
+    Returns
+    -------
+    JointFriction
+        The two vary apart from each other.
+
+    Raises
+    ------
+    InvalidInput
+        A coefficient that no pair of surfaces has, or a range the wrong way round.
+    """
+    for low, high in (thread_range, bearing_range):
+        check_friction(low)
+        check_friction(high)
+        if low > high:
+            raise InvalidInput(
+                "friction", needs="a range from less to more, such as 0.10..0.18", came=f"{low:g}..{high:g}"
+            )
+
+    def said(ends: tuple[float, float]) -> str:
+        return f"{ends[0]:g}" if ends[0] == ends[1] else f"anywhere from {ends[0]:g} to {ends[1]:g}"
+
+    text = f"Friction as given: {said(thread_range)} in the thread, {said(bearing_range)} under the head."
+    return JointFriction(
+        "as given", FrictionBand(*thread_range, *bearing_range, together=False), True, (Reason(text),)
+    )

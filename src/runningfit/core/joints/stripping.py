@@ -1,0 +1,122 @@
+"""The verdict on threads in engagement: the bolt breaks first, the threads strip, or nobody can tell."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from runningfit.core.joints.engagement import ThreadPair, length_needed_mm, stripping_load_n, thread_areas
+from runningfit.core.joints.grades import Strength, is_trusted
+from runningfit.core.joints.real_engagement import RealEngagement
+from runningfit.core.joints.tapped_materials import TappedMaterial
+from runningfit.core.verdicts import Caution, Outcome, Reason, Verdict
+
+_SOURCE = "FED-STD-H28/2B, formulas 2a, 4a, 13, 14 and 16"
+
+
+@dataclass(frozen=True, slots=True)
+class EngagedThreads:
+    """A bolt in a tapped hole or nut.
+
+    Parameters
+    ----------
+    pair : ThreadPair
+        Both threads at least material, or as measured.
+    bolt : Strength
+        Of the bolt.
+    tapped : TappedMaterial
+        Into which it is screwed.
+    engagement : RealEngagement or None
+        What really holds; none where it was not measured.
+    preload_high_n : float or None
+        95th percentile of the preload [N].
+    mate_is_bad : bool
+        Whether the thread on the other side was found stripped, stretched or pulled, and this one not gauged.
+    """
+
+    pair: ThreadPair
+    bolt: Strength
+    tapped: TappedMaterial
+    engagement: RealEngagement | None
+    preload_high_n: float | None = None
+    mate_is_bad: bool = False
+
+
+def _outcome(joint: EngagedThreads, needed_mm: float, load_n: float | None) -> Outcome:
+    if joint.engagement is not None and joint.engagement.bottoms_by_mm > 0:
+        return Outcome.NOT_SOUND
+    if load_n is not None and joint.preload_high_n is not None and load_n < joint.preload_high_n:
+        return Outcome.NOT_SOUND
+    if joint.engagement is None or joint.mate_is_bad:
+        return Outcome.NOT_PROVEN
+    trusted = joint.bolt.trusted and joint.tapped.trusted and is_trusted(*joint.pair.statuses)
+    return Outcome.SOUND if joint.engagement.engaged_mm >= needed_mm and trusted else Outcome.NOT_PROVEN
+
+
+def judge_stripping(joint: EngagedThreads) -> Verdict:
+    """Judge whether the threads of a joint hold as long as the bolt does.
+
+    Parameters
+    ----------
+    joint : EngagedThreads
+        The joint; the strongest bolt of its grade in the weakest metal of its kind counts.
+
+    Returns
+    -------
+    Verdict
+        Sound where the bolt breaks first; not sound where the preload alone may strip the threads or the bolt
+        bottoms; otherwise not proven. The value is the length needed [mm].
+    """
+    strongest, weakest = joint.bolt.tensile_most_mpa, joint.tapped.tensile_low_mpa
+    needed = length_needed_mm(joint.pair, strongest, weakest)
+    reasons = [
+        Reason(
+            f"For the strongest {joint.bolt.said} ({strongest:.0f} MPa) to break first in the weakest "
+            f"{joint.tapped.said} ({weakest:.0f} MPa) it takes {needed:.1f} mm of full thread.",
+            _SOURCE,
+        )
+    ]
+    cautions, load = [], None
+    if joint.engagement is None:
+        reasons.append(Reason("How far the thread is engaged was not measured."))
+    else:
+        engaged = joint.engagement.engaged_mm
+        areas = thread_areas(joint.pair)
+        load = stripping_load_n(areas, engaged, joint.bolt.tensile_mpa, weakest, joint.tapped.shear_low_mpa)
+        reasons.append(
+            Reason(
+                f"{engaged:.1f} mm are engaged; the threads hold {load / 1000:.1f} kN at the least.", _SOURCE
+            )
+        )
+        if joint.engagement.bottoms_by_mm > 0:
+            cautions.append(
+                Caution(
+                    f"The bolt meets the bottom of its hole {joint.engagement.bottoms_by_mm:.1f} mm "
+                    "before it "
+                    "clamps: it splits the casting or clamps nothing. Shorten it or add a washer."
+                )
+            )
+        if engaged < needed:
+            cautions.append(
+                Caution(
+                    "Overtightened, the hole strips before the bolt breaks: a thread insert or a longer bolt."
+                )
+            )
+    if load is not None and joint.preload_high_n is not None:
+        share = joint.preload_high_n / load
+        reasons.append(
+            Reason(f"1 time in 20 the preload alone takes {share:.0%} of that or more.", "computed preload")
+        )
+        if share > 1:
+            cautions.append(Caution("Tightening may pull the thread: do not tighten to this torque."))
+    if joint.mate_is_bad:
+        reasons.append(
+            Reason("The thread that was in it is damaged: this one is not proven until it is gauged.")
+        )
+        cautions.append(Caution("Gauge the mate of a bad thread with GO and NO-GO before it is used."))
+    return Verdict(
+        _outcome(joint, needed, load),
+        value=needed,
+        unit="mm",
+        reasons=(*reasons, *joint.bolt.reasons, *joint.tapped.reasons),
+        cautions=tuple(cautions),
+    )
