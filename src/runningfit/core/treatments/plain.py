@@ -45,6 +45,9 @@ _KEEP_COUNT = "Do not mix the bags, and do not add or replace pieces: every piec
 _NO_WIRE_WHEEL = "Do not wire-wheel, grind or tumble threads, heads or marks."
 _BAKE = "Do not plate hardened pieces without the baking they need; where it is not said, ask which are hard."
 _NO_ACID = "Do not leave in acid longer than the scale needs."
+_NO_ACID_AT_ALL = (
+    "Do not clean in acid: hardened pieces are among them, and this coat is chosen for their sake."
+)
 _MASK = "Do not coat threads, bores, seats or bearing faces."
 
 _PLATING = (_KEEP_COUNT, _NO_WIRE_WHEEL, _NO_ACID, _BAKE)
@@ -69,6 +72,24 @@ _ALL = (
     _plating("zinc_clear", "electroplate zinc, clear", FinishLook.CLEAR, FinishProcess.ZINC),
     _plating("zinc_yellow", "electroplate zinc, yellow", FinishLook.YELLOW, FinishProcess.ZINC),
     _plating("cadmium", "electroplate cadmium, yellow", FinishLook.YELLOW, FinishProcess.CADMIUM),
+    Treatment(
+        "mechanical_zinc",
+        "mechanically plate zinc",
+        True,
+        FinishLook.CLEAR,
+        FinishProcess.ZINC,
+        (_KEEP_COUNT, _NO_WIRE_WHEEL, _NO_ACID_AT_ALL),
+        (say.CADMIUM, say.THREADS, say.CRITICAL),
+    ),
+    Treatment(
+        "zinc_flake",
+        "zinc flake",
+        True,
+        FinishLook.CLEAR,
+        FinishProcess.ZINC,
+        (_KEEP_COUNT, _NO_WIRE_WHEEL, _NO_ACID_AT_ALL),
+        (say.CADMIUM, say.THREADS, say.HEAT, say.CRITICAL),
+    ),
     Treatment(
         "black_oxide",
         "black oxide",
@@ -112,6 +133,7 @@ _ALL = (
         must_not=("Do not paint over a mark or a crack; send the report with the piece.",),
         cautions=(say.BATHS, say.CRITICAL),
     ),
+    Treatment("thread_insert", "fit a thread insert in the hole", cautions=(say.INSERTS, say.CRITICAL)),
     Treatment("replace", "replace with a new one", cautions=(say.CRITICAL,)),
     Treatment("swap_donor", "swap with a donor's", cautions=(say.DONOR, say.CRITICAL)),
     Treatment("scrap", "scrap", cautions=(say.CADMIUM,)),
