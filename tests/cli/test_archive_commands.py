@@ -81,6 +81,7 @@ def backup(shop: Path) -> Path:
     return file
 
 
+@pytest.mark.slow
 def test_an_export_carries_no_originals_and_comes_back_as_it_was(
     shop: Path, backup: Path, tmp_path: Path
 ) -> None:
@@ -100,6 +101,7 @@ def test_an_export_carries_no_originals_and_comes_back_as_it_was(
     assert "runningfit restore" in said_no
 
 
+@pytest.mark.slow
 def test_a_restore_sets_what_was_there_aside_and_a_spoilt_file_changes_nothing(
     backup: Path, tmp_path: Path
 ) -> None:
@@ -150,6 +152,7 @@ def test_a_backup_that_cannot_be_written_is_said_in_one_line(shop: Path, tmp_pat
     assert "Nothing was left half done" in line
 
 
+@pytest.mark.slow
 def test_others_are_let_in_by_a_passcode_only(shop: Path) -> None:
     line = refused(shop, "serve", "--lan")
     assert line.startswith("runningfit: --lan needs a passcode")
@@ -186,6 +189,7 @@ def serving(folder: Path) -> Iterator[int]:
         server.communicate(timeout=30)
 
 
+@pytest.mark.slow
 def test_a_running_server_is_never_pulled_from_under_its_pages(backup: Path, tmp_path: Path) -> None:
     folder = tmp_path / "shop"
     with serving(folder) as port:

@@ -27,6 +27,7 @@ from runningfit.workshop.pieces.ledger import counts_of
 from runningfit.workshop.pieces.models import Area, Bag, BenchRow, Finding, Lot, Movement, Place, TallySheet
 from runningfit.workshop.pieces.places import CANNOT_SHOW_LOSSES
 from runningfit.workshop.pieces.tally_reads import state_of
+from runningfit.workshop.pieces.thread_doubts import strangers_in_areas
 from runningfit.workshop.plan.filling import filled, filling_of_job
 from runningfit.workshop.plan.fitting import fit_of
 from runningfit.workshop.plan.models import ToBuy
@@ -41,7 +42,17 @@ CASE_BOLT = "hex bolt 5/16-24 UNF x 1 3/8 in"
 
 JOB_PAGES = (
     *("strip", "plan", "send", "build", "inbox", "bags", "labels", "findings", "tally", "areas", "photos"),
-    *("foreign", "to_buy", "how_much", "discrepancies", "job_history", "suggest_allotment", "add_finding"),
+    *(
+        "job_threads",
+        "name_job_sheet",
+        "foreign",
+        "to_buy",
+        "how_much",
+        "discrepancies",
+        "job_history",
+        "suggest_allotment",
+        "add_finding",
+    ),
 )
 
 
@@ -204,6 +215,29 @@ class TestDemo(TestCase):
         assert lot.end_a.split("|") == ["1/4-20 UNC", "1/4-20 BSW"]
         assert any("which" in question for question in lot.questions)
 
+    def test_a_measured_thread_stays_open_with_its_readings_and_its_next_measurement(self) -> None:
+        lot = self.shelf.lot("Y3: setscrew 1/4-26 BSF or 1/4-26 CEI x 1/2 in")
+        naming = lot.namings.get()
+        assert (naming.kept_as, naming.typed["leaf"]) == ("", "26 tpi")
+        assert all(one["probability"] > 0.1 for one in naming.candidates[:2])
+        assert "55 degree gauge" in naming.tell_apart
+        page = Client().get(reverse("job_threads", args=[self.job.pk])).content.decode()
+        assert page.count("55 degree gauge") >= 2
+
+    def test_threads_of_another_family_are_pointed_out(self) -> None:
+        told = {words_of(found.lot): found.stranger for found in strangers_in_areas(self.job)}
+        assert set(told) == {"H4: nut 7/16-18 BSF", "G3: hex bolt 1/4-26 BSF x 1 in"}
+        assert told["H4: nut 7/16-18 BSF"].instead == "7/16-20 UNF"
+        assert all(stranger.odds >= 10 for stranger in told.values())
+
+    def test_a_worn_bolt_is_told_apart_and_makes_its_hole_not_proven(self) -> None:
+        worn = self.shelf.lot("Y1: hex bolt 3/8-16 UNC x 1 1/4 in, thread defective")
+        assert worn.thread_state == "defective"
+        gauging = worn.gaugings.get()
+        assert "worn, or made so, by 0.061 mm" in gauging.reasons[0]
+        assert self.shelf.lot("Y1: hex bolt 3/8-16 UNC x 1 1/4 in").thread_state == ""
+        assert self.shelf.place("bracket to block").thread_state == "not_proven"
+
     def test_one_bag_code_stands_on_two_jobs(self) -> None:
         bags = Bag.objects.filter(code="G1", withdrawn=False)
         assert {bag.job_id for bag in bags} == {self.job.pk, loose_stock().pk}  # type: ignore[union-attr]
@@ -307,6 +341,8 @@ def test_every_trouble_is_told_in_the_documentation() -> None:
         "two pitches",
         "donor",
         "open thread",
+        "another family",
+        "worn bolt",
         "two jobs",
         "loose stock can fill",
     ):

@@ -78,12 +78,15 @@ def _write(file: Path | None, data: str | None, as_json: bool, *, originals: boo
     from django.conf import settings
 
     from runningfit.core.errors import DataFolderError
+    from runningfit.workshop.photos.sweeping import sweep
     from runningfit.workshop.records.archive import write_archive_file
     from runningfit.workshop.records.folder import bring_up_to_date
 
     if not Path(settings.DATA).is_dir():
         raise DataFolderError(f"There is no data folder {settings.DATA}; name another with --data.")
     bring_up_to_date()
+    if originals:
+        sweep()
     stamp = dt.datetime.now().astimezone()
     target = file or Path(settings.DATA) / "backups" / f"running-fit-{stamp:%Y%m%d-%H%M%S}.zip"
     carried = write_archive_file(target, originals=originals)

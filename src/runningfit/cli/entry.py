@@ -36,6 +36,17 @@ COMMANDS = {
         "runningfit.cli.archive", "restore", "Read a backup back; the present content is set aside."
     ),
     "catalogue": LazyCommand("runningfit.cli.pieces", "catalogue", "Read lists of hardware."),
+    "joint": LazyCommand(
+        "runningfit.cli.joints",
+        "joint",
+        "Judge bolted joints: clamp, yield, torque for another finish, threads that strip.",
+    ),
+    "thread": LazyCommand(
+        "runningfit.cli.threads", "thread", "Name threads, and look up what the standards say of them."
+    ),
+    "treatment": LazyCommand(
+        "runningfit.cli.treatments", "treatment", "Judge what plating and cleaning do to a piece."
+    ),
     "serve": LazyCommand(
         "runningfit.cli.serve", "serve", "Serve the workshop's pages (what a bare call does)."
     ),

@@ -45,6 +45,7 @@ def run(*, data: str | None, port: int | None, lan: bool, workers: int = 2) -> N
     from django.conf import settings
 
     from runningfit.core.errors import InvalidInput
+    from runningfit.workshop.photos.sweeping import sweep
     from runningfit.workshop.records.folder import bring_up_to_date, held
 
     if lan and not Path(settings.PASSCODE_FILE).exists():
@@ -59,6 +60,7 @@ def run(*, data: str | None, port: int | None, lan: bool, workers: int = 2) -> N
     chosen = free_port(address, port)
     with held(f"runningfit serving on port {chosen}"):
         bring_up_to_date()
+        sweep()
         say_addresses(chosen, lan=lan, folder=Path(settings.DATA))
         _serve(address, chosen, workers)
 

@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from runningfit.core.pieces.kind_details import kind_doubt
 from runningfit.core.pieces.kinds import Kind, KindUnknown, LengthBasis, is_pressed_plug, label, read_kind
 
 SAID = {
@@ -14,8 +15,8 @@ SAID = {
         "hex bolt, long", "HEX BOLTS (long)", "boltt", "hexagn bolt",
     ],
     Kind.SETSCREW: [
-        "hex setscrew", "set screw", "set-screws", "setscrews", "hexagon screw", "bolt, fully threaded",
-        "bolt threaded to the head",
+        "hex setscrew", "hex set screw", "hexagon set-screws", "setscrews", "hexagon screw",
+        "bolt, fully threaded", "bolt threaded to the head",
     ],
     Kind.STUD: ["stud", "studs", "stud bolt", "threaded rod"],
     Kind.NUT: ["hex nut", "nuts", "castle nut", "lock nuts", "ring nut", "stud nut", "wing nuts"],
@@ -28,7 +29,7 @@ SAID = {
     Kind.TAB_WASHER: ["tab washer", "lock tab washer", "lock tabs", "tabs", "locking plate"],
     Kind.FIBRE_WASHER: ["fibre washer", "fiber washers", "red fibre washer"],
     Kind.SLOTTED_SCREW: ["slotted screw", "screw", "cheese head screws", "csk screw", "machine screw"],
-    Kind.GRUB_SCREW: ["grub screw", "grubscrews", "socket set screw"],
+    Kind.GRUB_SCREW: ["grub screw", "grubscrews", "socket set screw", "cup point set screws"],
     Kind.PLUG: ["plug", "core plugs", "cup plug", "drain plug", "taper plug", "throw plug"],
     Kind.UNION: ["union", "union nut", "adaptor"],
     Kind.PIN: ["pivot pin", "split pins", "dowel", "cotter pin", "ring dowel"],
@@ -111,3 +112,17 @@ def test_a_pressed_plug_is_told_from_a_screwed_one() -> None:
 def test_any_text_is_a_kind_or_says_why_not(text: str) -> None:
     answer = read_kind(text)
     assert isinstance(answer, Kind) or answer.reason
+
+
+@pytest.mark.parametrize("said", ["set screw", "Set screws", "set-screws", "brass set screws"])
+def test_a_bare_set_screw_is_asked_about(said: str) -> None:
+    reading = read_kind(said)
+    assert isinstance(reading, KindUnknown)
+    assert reading.readings == (Kind.SETSCREW, Kind.GRUB_SCREW)
+    assert "choose the kind" in reading.reason
+
+
+def test_a_bare_cap_screw_is_a_hex_bolt_to_be_looked_at() -> None:
+    assert "with a socket it is a socket cap screw" in kind_doubt("cap screws")
+    for clear in ("hex cap screw", "hexagon head capscrews", "socket cap screw", "bolts", "set screw"):
+        assert kind_doubt(clear) == ""

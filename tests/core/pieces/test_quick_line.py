@@ -239,3 +239,43 @@ def test_a_length_said_without_an_x_keeps_its_whole_inches(text: str, nominal: s
     line = read_quick_line(text)
     assert line.length_nominal == nominal
     assert line.remarks == ""
+
+
+@pytest.mark.parametrize(
+    ("line", "thread", "length_mm"),
+    [
+        ("9 hex bolts M8 35 clear", "M8x1.25", 35.0),
+        ("9 hex bolts M8 1.25 35, clear", "M8x1.25", 35.0),
+        ("9 M8 35 hex bolts", "M8x1.25", 35.0),
+        ("9 M8 hex bolts 35", "M8x1.25", 35.0),
+        ("4 setscrews m6 16", "M6x1", 16.0),
+        ("4 grub screws M3 6", "M3x0.5", 6.0),
+        ("9 hex bolts M10 1 40", "M10x1", 40.0),
+        ("9 bolts em eight thirty five clear", "M8x1.25", 35.0),
+    ],
+)
+def test_a_metric_size_and_its_length_need_no_sign_between_them(
+    line: str, thread: str, length_mm: float
+) -> None:
+    read = read_quick_line(line)
+    assert [end.candidates for end in read.ends] == [(thread,)]
+    assert read.length_mm == length_mm
+    assert read.problems == ()
+
+
+@pytest.mark.parametrize("line", ["6 nuts M8 13", "4 washers M8 16", "9 bolts M8 2", "6 bolts M6 8 off"])
+def test_a_number_that_is_no_length_behind_a_metric_size_is_not_made_one(line: str) -> None:
+    assert read_quick_line(line).length_mm is None
+
+
+def test_a_number_behind_a_metric_size_that_is_a_pitch_of_it_is_the_pitch() -> None:
+    for line in ("9 hex bolts M10 1, clear", "9 hex bolts M10x1, clear", "9 hex bolts M10 1 clear"):
+        read = read_quick_line(line)
+        assert [end.candidates for end in read.ends] == [("M10x1",)]
+        assert read.length_mm is None
+
+
+def test_set_screws_are_asked_about_and_nothing_else_of_the_line_is_lost() -> None:
+    read = read_quick_line("4 set screws M6 10, black, bag T1")
+    assert (read.kind, read.count, read.length_mm, read.bag) == (None, 4, 10.0, "T1")
+    assert ["'set screw' means" in problem.what for problem in read.problems] == [True]

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from django.db import transaction
 from django.utils import timezone
 
-from runningfit.cli.demo import outside
+from runningfit.cli.demo import measuring, outside
 from runningfit.cli.demo.outside import day
 from runningfit.cli.demo.shelf import Shelf
 from runningfit.cli.demo.story import PICTURES, Buy, SaidFinding, Story, money, the_story
@@ -62,6 +62,10 @@ class _Telling:
         self._say_treatments()
         self._allot()
         self._find()
+        for named in self._story.named:
+            measuring.name(named, self._shelf, WILF)
+        for checked in self._story.checked:
+            measuring.check(checked, self._shelf, TAMSIN)
         self._count_again()
         self._mark_bags()
         outside.add_shops(self._story.shops, WILF)

@@ -125,6 +125,29 @@ class SaidFinding:
 
 
 @dataclass(frozen=True, slots=True)
+class SaidNaming:
+    """What was measured of a thread that stays open."""
+
+    lot: str
+    country: str
+    major_mm: float
+    leaf_tpi: float
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class SaidCheck:
+    """What was measured of some pieces of a lot, to be held against the limits of its thread."""
+
+    lot: str
+    count: int
+    major_mm: float
+    pitch_diameter_mm: float
+    u_mm: float
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
 class Recount:
     """A lot counted again."""
 
@@ -250,6 +273,8 @@ class Story:
     treats: tuple[Treat, ...]
     allots: tuple[Allot, ...]
     findings: tuple[SaidFinding, ...]
+    named: tuple[SaidNaming, ...]
+    checked: tuple[SaidCheck, ...]
     recounts: tuple[Recount, ...]
     packed: tuple[str, ...]
     labelled: tuple[str, ...]
@@ -286,6 +311,8 @@ def the_story() -> Story:
         treats=tuple(Treat(**row) for row in told["treat"]),
         allots=tuple(Allot(**row) for row in told["allot"]),
         findings=tuple(SaidFinding(**row) for row in told["finding"]),
+        named=tuple(SaidNaming(**row) for row in told["named"]),
+        checked=tuple(SaidCheck(**row) for row in told["checked"]),
         recounts=tuple(Recount(**row) for row in told["recount"]),
         packed=tuple(told["bags"]["packed"]),
         labelled=tuple(told["bags"]["labelled"]),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 
 from runningfit.core.units.spoken import in_figures
 
@@ -38,6 +39,7 @@ class CountUnknown:
     remedy: str
 
 
+@lru_cache(maxsize=2048)
 def read_count(text: str) -> Count | CountUnknown:
     """Read how many pieces there are.
 

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from runningfit.core.pieces.kinds import Kind, LengthBasis, is_pressed_plug, kind_words
+import re
+
+from runningfit.core.pieces.kinds import Kind, LengthBasis, is_pressed_plug, kind_words, read_kind
 
 # Pieces of the kind `other` whose size is never that of a thread.
 _NEVER_THREADED = frozenset(
     {"key", "rivet", "spring", "gasket", "olive", "bearing", "seal", "bush", "bushing", "tube", "plate"}
 )
+_CAP_SCREW = re.compile(r"\bcap[ -]?screws?\b")
 
 
 def length_basis_of(kind: Kind | None, text: str) -> LengthBasis | None:
@@ -50,3 +53,20 @@ def may_have_thread(kind: Kind | None, text: str) -> bool:
     if kind is Kind.OTHER:
         return not _NEVER_THREADED & set(kind_words(text.lower())[-1:])
     return kind is None or (kind.has_thread and not is_pressed_plug(text))
+
+
+def kind_doubt(text: str) -> str:
+    """Say what to look at where a kind was read of words that some people mean otherwise; else nothing.
+
+    Parameters
+    ----------
+    text : str
+        The kind as said: a bare `cap screw` has a hexagon for some, a socket for others.
+    """
+    plain = text.lower()
+    if _CAP_SCREW.search(plain) and read_kind(text) is Kind.HEX_BOLT and "hex" not in kind_words(plain):
+        return (
+            "'cap screw' was read as a hex bolt. Look at its head: with a socket it is a socket cap screw, "
+            "which is none."
+        )
+    return ""

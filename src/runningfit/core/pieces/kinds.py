@@ -71,10 +71,11 @@ _BASES: Mapping[Kind, LengthBasis] = {
 
 @dataclass(frozen=True, slots=True)
 class KindUnknown:
-    """Words that name no kind, and why."""
+    """Words that name no one kind, why, and the kinds that they may mean."""
 
     text: str
     reason: str
+    readings: tuple[Kind, ...] = ()
 
 
 def label(kind: Kind, count: int) -> str:
@@ -211,6 +212,10 @@ _FULLY_THREADED = re.compile(
 )
 # Heads that are spoken of without the word screw (cheese head, csk head), and that no bolt has.
 _SCREW_HEADS = frozenset({"cheese", "countersunk", "fillister"})
+# Two words that mean two things: in Britain a bolt threaded to the head, in America a screw without a head.
+_SET_SCREW = re.compile(r"\bset[ -]screws?\b")
+_SET_SCREW_SAID = frozenset({"hex", "socket", "grub", "headless", "bolt"})
+_POINTS = re.compile(r"\b(?:cup|cone|dog|flat|oval)[ -]point(?:ed)?\b")
 _ROD = re.compile(r"\bthreaded (?:rod|bar)\b")
 
 _SAME_WORD: Mapping[str, str] = {
@@ -234,7 +239,7 @@ _VALUES = frozenset(Kind)
 _PRESSED = frozenset({"cup", "core", "expansion", "frost", "freeze", "disc", "dished"})
 _QUALIFIERS = frozenset().union(*(words for rules in _BEFORE.values() for words, _ in rules)) | {
     "hex", "plain", "hardened", "slotted", "cheese", "countersunk", "drain", "taper", "throw", "pivot",
-    "split", "banjo", "spring",
+    "split", "banjo", "spring", "point",
 }  # fmt: skip
 _JOINS = re.compile(r"\s(?:and|with|plus|or)\s|\s*[&+/]\s*|\s*;\s*")
 _TURNS = re.compile(r"\s(?:for|from|off|out of|of|to|in|on|at)\s")
@@ -324,9 +329,10 @@ def read_kind(text: str) -> Kind | KindUnknown:
     Notes
     -----
     The last noun counts: a `head bolt washer` is a washer. British words where the two differ (common
-    practice, no source): a `setscrew` has a hexagon and is threaded to the head, the American set screw is
-    a `grub screw`; a bare `screw` is slotted; `cap screw` is the American hex bolt, with a socket it is
-    `other`, as are banjo, eye and U bolts, which never stand in for a plain bolt. A bare `washer` is a plain
+    practice, no source): a `setscrew` has a hexagon and is threaded to the head; a bare `set screw` may be
+    that or the American grub screw, and is asked about; a bare `screw` is slotted; `cap screw` is the
+    American hex bolt, with a socket it is `other`, as are banjo, eye and U bolts, which never stand in for a
+    plain bolt. A bare `washer` is a plain
     one, of copper too. Screws with a cross recess are slotted screws here.
     """
     plain = " ".join(text.lower().replace("’", "'").split()).strip(" .,;:?")
@@ -336,6 +342,16 @@ def read_kind(text: str) -> Kind | KindUnknown:
         return KindUnknown(text, "that is too long for a kind: type the kind alone")
     if _ROD.search(plain):
         return Kind.STUD
+    if _SET_SCREW.search(plain):
+        if _POINTS.search(plain):
+            return Kind.GRUB_SCREW
+        if not _SET_SCREW_SAID & set(kind_words(plain)) and not _FULLY_THREADED.search(plain):
+            return KindUnknown(
+                text,
+                "'set screw' means a setscrew with a hexagon to the British, a grub screw without a head to "
+                "Americans: choose the kind",
+                (Kind.SETSCREW, Kind.GRUB_SCREW),
+            )
     if plain.replace(" ", "_") in _VALUES:
         return Kind(plain.replace(" ", "_"))
     phrases = [

@@ -10,7 +10,12 @@ from runningfit.core.pieces.condition import read_condition
 from runningfit.core.pieces.faults import counted_faults
 from runningfit.core.pieces.finishes import FinishLook, read_finish
 from runningfit.core.pieces.kinds import Kind, KindUnknown, read_kind
-from runningfit.core.pieces.size_and_length import PLAIN_PAIR, dashed, reads_as_thread
+from runningfit.core.pieces.size_and_length import (
+    PLAIN_PAIR,
+    dashed,
+    metric_written_out,
+    reads_as_thread,
+)
 from runningfit.core.units.spoken import in_figures, plain_signs
 
 LONGEST_LINE = 1_000
@@ -21,7 +26,7 @@ _FRACTION = r"(?:\d{1,2}[ -]+)?\d{1,2}\s?/\s?\d{1,2}(?!\d)"
 _SERIES = r"(?:UNC|UNF|UNEF|BSW|BSF|CEI|BSC|BSPP|BSPT|BSP|NPTF?|Whit(?:worth)?|W|cycle)\b\.?"
 _INCH_MARK = r"(?:\s?\"|\s?in\b\.?|\s?inch(?:es)?\b)?"
 _THREAD_FORMS = (
-    r"M\s?\d{1,2}(?:[.,]\d)?(?:\s?[x*]\s?[0-3](?:[.,]\d{1,3})?(?![\d.,/]))?(?:\s+fine\b)?",
+    r"M\s?\d{1,2}(?:[.,]\d)?(?:\s?[x*]\s?[0-3](?:[.,]\d{1,3})?(?![\d/]|[.,]\d))?(?:\s+fine\b)?",
     r"\d{1,2}\s?mm(?=\s?(?:x|by|\*)\s?\d)",
     r"(?:No\.?\s?)?\d{1,2}\s?B\.?A\b\.?|B\.?A\.?\s?\d{1,2}\b",
     rf"[GR][pc]?\s?{_FRACTION}(?:\s?[AB]\b)?",
@@ -75,6 +80,7 @@ _INCHES_AND = re.compile(
 )
 _WHOLE_AND = re.compile(r"\b(\d+)\s+and\s+(\d+/\d+)\b")
 _OF_AN_INCH = re.compile(r"(\d/\d{1,2})\s+(?:of\s+)?an?\s+inch\b", re.IGNORECASE)
+_TWO_WORDS = re.compile(r"\b(set|cap|grub)-(screws?|bolts?)\b", re.IGNORECASE)
 _METRIC_SAID = re.compile(r"\b(?:em|m)\s+(\d{1,2})\b", re.IGNORECASE)
 _NUMBERED_SAID = re.compile(
     r"(?<![\w/.-])(1[02]|[1-8])\s+(24|28|32|36|40|44|48|56|64|72)(?=\s+UN[CF]\b|\s*(?:x|by)\s)", re.IGNORECASE
@@ -94,7 +100,8 @@ _ADJECTIVES = frozenset(
         "pivot", "dowel", "core", "cup", "welch", "rod", "ring", "slotted", "cheese", "countersunk", "csk",
         "round", "pan", "raised", "split", "thick", "thin", "half", "full", "deep", "lock", "self-locking",
         "castle", "castellated", "wing", "big-end", "main", "waisted", "shouldered", "distance", "head",
-        "headed", "copper", "brass", "steel", "stainless", "bronze", "alloy", "fibre", "fiber",
+        "headed", "dog", "cone", "oval", "point", "copper", "brass", "steel", "stainless", "bronze", "alloy",
+        "fibre", "fiber",
     }
 )  # fmt: skip
 _SOUND = frozenset({"ok", "good", "used", "as new", "new"})
@@ -185,6 +192,7 @@ def written_out(text: str) -> str:
     line = _INCHES_AND.sub(r"\1 \2 in", line)
     line = _INCH_AND.sub(r"1 \1 in", line)
     line = _WHOLE_AND.sub(r"\1 \2", line)
+    line = _TWO_WORDS.sub(r"\1 \2", line)
     line = _METRIC_SAID.sub(r"M\1", line)
     line = _BA_SAID.sub(r"\1 BA", line)
     line = _NUMBERED_SAID.sub(r"\1-\2", line)
@@ -276,12 +284,15 @@ def _changes_kind(before: str, noun: str) -> bool:
     if any(letter.isdigit() for letter in before):
         return False
     kind = read_kind(f"{before} {noun}")
-    return isinstance(kind, Kind) and kind != read_kind(noun)
+    told = isinstance(kind, Kind) or bool(kind.readings)
+    return told and kind != read_kind(noun)
 
 
 def _size_and_length(line: str, count: str, kind: str) -> tuple[str, str, str]:
     if kind and read_kind(kind) in {Kind.PIN, Kind.SPACER} and (pair := PLAIN_PAIR.search(line)):
         return pair["size"], pair["length"], f"{line[: pair.start()]} {_CUT} {line[pair.end() :]}"
+    if count and kind and _has_length(kind):
+        line = metric_written_out(line)
     size, rest = _thread(line)
     length = ""
     for pattern in (_BY_LENGTH, _LONG, _WITH_UNIT, _PLAIN_LENGTH):
@@ -295,6 +306,12 @@ def _size_and_length(line: str, count: str, kind: str) -> tuple[str, str, str]:
     if not size and length and not count and "/" in length:
         size, length = length, ""
     return size, length, rest
+
+
+def _has_length(kind: str) -> bool:
+    reading = read_kind(kind)
+    kinds = (reading,) if isinstance(reading, Kind) else reading.readings
+    return any(one.length_basis is not None for one in kinds)
 
 
 def _thread(line: str) -> tuple[str, str]:

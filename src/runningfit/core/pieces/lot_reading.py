@@ -10,7 +10,7 @@ from runningfit.core.pieces.condition import read_condition
 from runningfit.core.pieces.counts import Count, read_count
 from runningfit.core.pieces.faults import counted_faults
 from runningfit.core.pieces.finishes import FinishLook, FinishReading, read_finish
-from runningfit.core.pieces.kind_details import length_basis_of, may_have_thread
+from runningfit.core.pieces.kind_details import kind_doubt, length_basis_of, may_have_thread
 from runningfit.core.pieces.kinds import Kind, KindUnknown, read_kind
 from runningfit.core.pieces.lot_lengths import basis_said, length_unit_of, read_lot_length
 from runningfit.core.pieces.lot_threads import ThreadText, read_threads
@@ -75,6 +75,8 @@ def understand_lot(text: LotText, before: ReadBefore) -> UnderstoodLot:
 
     kind = _kind(text.kind, problems, told)
     count = _count(text.count, problems, questions, told)
+    if doubt := kind_doubt(text.kind):
+        questions.append(Question(Meaning.KIND, doubt))
     threaded = _may_have_thread(kind, text.kind)
     other_words = " ".join((text.kind, text.series, text.condition, text.remarks))
     threads = read_threads(

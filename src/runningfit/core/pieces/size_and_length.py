@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 
 from runningfit.core.errors import InvalidInput
 from runningfit.core.pieces.designations import read_ends
@@ -25,6 +26,7 @@ PLAIN_PAIR = re.compile(
 )
 
 
+@lru_cache(maxsize=2048)
 def split_size_and_length(text: str, *, threaded: bool = True) -> SizeAndLength:
     """Part a size from the length that may be written behind it: M8 x 35, 5/16-24 x 1 3/8.
 
@@ -85,3 +87,44 @@ def dashed(text: str) -> str:
         Such as ``5/16-24``.
     """
     return re.sub(r"(/\d{1,2})\s+(\d{1,2})(?![/\d])", r"\1-\2", text)
+
+
+_METRIC_PAIR = re.compile(
+    r"(?<![\w/.,-])(?P<size>M\s?\d{1,2}(?:[.,]\d)?)(?:\s+\|\s+|\s+)(?P<first>\d{1,3}(?:[.,]\d{1,3})?)"
+    r"(?:(?:\s+\|?\s*|\s*[x*]\s*)(?P<second>\d{1,3}(?:[.,]\d)?))?"
+    r"(?![\w./*-]|,\d|\s?(?:\d|[x*/]|off\b|pcs\b|pieces\b|of\b|a/?f\b|across\b|in\b|ins\b|inch|cm\b|thou|\"))",
+    re.IGNORECASE,
+)
+
+
+def metric_written_out(text: str) -> str:
+    """Put the signs into a metric size that was written without them, where only one reading makes sense.
+
+    A number behind the size that is a standard pitch of it is that pitch; one of at least half the diameter
+    is a length. Anything else stays as it is, and is asked about.
+
+    Parameters
+    ----------
+    text : str
+        Such as ``M8 35``, ``M8 1.25 35`` or ``M10 1``, of a piece that has a length.
+
+    Returns
+    -------
+    str
+        Such as ``M8 x 35``, ``M8x1.25 x 35`` or ``M10x1``.
+    """
+    return _METRIC_PAIR.sub(_metric_signs, text)
+
+
+def _metric_signs(pair: re.Match[str]) -> str:
+    size, first, second = pair["size"], pair["first"], pair["second"]
+    diameter_mm = float(re.sub(r"[Mm\s]", "", size).replace(",", "."))
+
+    def is_length(number: str) -> bool:
+        return float(number.replace(",", ".")) >= diameter_mm / 2
+
+    if reads_as_thread(f"{size}x{first}"):
+        if second is None:
+            return f"{size}x{first}"
+        return f"{size}x{first} x {second}" if is_length(second) else pair[0]
+    return f"{size} x {first}" if second is None and is_length(first) else pair[0]

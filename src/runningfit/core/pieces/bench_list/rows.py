@@ -84,7 +84,8 @@ def read_bench_list(
     """
     table = read_table(data, filename=filename)
     columns = column_map or recognise(table)
-    rows = understand(table, columns, default_unit=default_unit)
+    told = [(row, _skipped(row, columns)) for row in table.rows]
+    rows = _understand([row for row, reason in told if reason is None], columns, default_unit)
     if not rows:
         raise InvalidInput(
             "The bench list",
@@ -92,7 +93,7 @@ def read_bench_list(
             came=f"{filename} with 0 rows",
             remedy="Look whether the right file and sheet were saved.",
         )
-    return BenchList(table, columns, rows, skipped_rows(table, columns))
+    return BenchList(table, columns, rows, _left_out(told))
 
 
 def understand(
@@ -116,8 +117,15 @@ def understand(
         In the order of the file; see `skipped_rows` for the others.
     """
     rows = [row for row in table.rows if _skipped(row, column_map) is None]
+    return _understand(rows, column_map, default_unit)
+
+
+def _understand(
+    rows: list[Row], column_map: ColumnMap, default_unit: LengthUnit | None
+) -> tuple[UnderstoodRow, ...]:
     unit = default_unit or _unit_of_threads(rows, column_map)
-    return tuple(_understood(row, column_map, unit) for row in rows)
+    known = {column.index for column in column_map.columns}
+    return tuple(_understood(row, _with_overflow(row, column_map, known), unit) for row in rows)
 
 
 def _unit_of_threads(rows: list[Row], column_map: ColumnMap) -> LengthUnit | None:
@@ -148,10 +156,13 @@ def skipped_rows(table: Table, column_map: ColumnMap) -> tuple[SkippedRow, ...]:
     tuple of SkippedRow
         Each with the reason.
     """
-    found = ((row, _skipped(row, column_map)) for row in table.rows)
+    return _left_out([(row, _skipped(row, column_map)) for row in table.rows])
+
+
+def _left_out(told: list[tuple[Row, str | None]]) -> tuple[SkippedRow, ...]:
     return tuple(
         SkippedRow(row.line_number, reason, " | ".join(cell.text for cell in row.cells if cell.text))
-        for row, reason in found
+        for row, reason in told
         if reason is not None
     )
 
@@ -206,13 +217,13 @@ class _Gathered:
         )
 
 
-def _understood(row: Row, column_map: ColumnMap, default_unit: LengthUnit | None) -> UnderstoodRow:
+def _understood(row: Row, columns: tuple[Column, ...], default_unit: LengthUnit | None) -> UnderstoodRow:
     gathered = _Gathered()
-    threaded = _is_threaded(_text_of(row, column_map, Meaning.KIND))
-    for column in _with_overflow(row, column_map):
+    threaded = _is_threaded(_text_of(row, columns, Meaning.KIND))
+    for column in columns:
         cell = row.cell(column.index)
-        if cell.text.strip():
-            gathered.typed.append(Typed(column.meaning or Meaning.REMARKS, cell.text.strip()))
+        if typed := cell.text.strip():
+            gathered.typed.append(Typed(column.meaning or Meaning.REMARKS, typed))
         _gather(cell, column, gathered, threaded=threaded)
     _describe(gathered)
     _part_size(gathered)
@@ -240,17 +251,14 @@ def _gather(cell: Cell, column: Column, gathered: _Gathered, *, threaded: bool) 
         gathered.length_unit = column.unit
 
 
-def _with_overflow(row: Row, column_map: ColumnMap) -> tuple[Column, ...]:
+def _with_overflow(row: Row, column_map: ColumnMap, known: set[int]) -> tuple[Column, ...]:
     """The columns of the map, and one without meaning for each cell beyond them: no cell is lost."""
-    known = {column.index for column in column_map.columns}
-    beyond = tuple(Column(index, "", None, None, "") for index in range(len(row.cells)) if index not in known)
-    return column_map.columns + beyond
+    beyond = [index for index in range(len(row.cells)) if index not in known]
+    return column_map.columns + tuple(Column(index, "", None, None, "") for index in beyond)
 
 
-def _text_of(row: Row, column_map: ColumnMap, meaning: Meaning) -> str:
-    return next(
-        (row.cell(one.index).text.strip() for one in column_map.columns if one.meaning is meaning), ""
-    )
+def _text_of(row: Row, columns: tuple[Column, ...], meaning: Meaning) -> str:
+    return next((row.cell(one.index).text.strip() for one in columns if one.meaning is meaning), "")
 
 
 def _is_threaded(kind_text: str) -> bool:
@@ -286,7 +294,7 @@ def _note(cell: Cell, meaning: Meaning, gathered: _Gathered) -> None:
 def _restored(cell: Cell, meaning: Meaning, gathered: _Gathered, *, threaded: bool) -> str:
     """The text of a cell, with what a spreadsheet did to it undone where that leaves one reading."""
     text = (cell.merged_text if meaning not in _ONCE else "") or cell.text.strip()
-    if _NO_VALUE.fullmatch(text):
+    if text.startswith("#") and _NO_VALUE.fullmatch(text):
         gathered.problems.append(
             Problem(meaning, "the spreadsheet could not compute this cell", text, "Type the value.")
         )
