@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import http.client
+import importlib
 import os
 import socket
 import statistics
@@ -30,12 +31,10 @@ class Measured:
 
 
 def wake(folder: Path) -> None:
-    """Wake Django on a data folder, in this process."""
+    """Wake Django on a data folder, in this process, as a worker of the server does, its memory included."""
     os.environ["RUNNINGFIT_DATA"] = str(folder)
     os.environ["DJANGO_SETTINGS_MODULE"] = "runningfit.project.settings"
-    import django
-
-    django.setup()
+    importlib.import_module("runningfit.project.wsgi")
     from runningfit.workshop.records.folder import bring_up_to_date
 
     bring_up_to_date()

@@ -109,3 +109,18 @@ def no_serious_faults(page: Page) -> None:
         if fault["impact"] in {"serious", "critical"}
     ]
     assert not lines, f"axe on {page.url}\n" + "\n".join(lines)
+
+
+def nothing_beside(page: Page) -> None:
+    """Assert that the page as it is now does not scroll sideways; the message names what sticks out."""
+    beside = page.evaluate(
+        """() => {
+          const width = document.documentElement.clientWidth;
+          if (document.documentElement.scrollWidth <= width) return [];
+          return [...document.querySelectorAll("body *")]
+            .filter((one) => one.getBoundingClientRect().right > width + 1)
+            .map((one) => `${one.tagName.toLowerCase()}.${one.className}: ${one.outerHTML.slice(0, 160)}`)
+            .slice(0, 6);
+        }"""
+    )
+    assert not beside, f"{page.url} scrolls sideways\n" + "\n".join(beside)

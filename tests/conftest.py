@@ -19,6 +19,8 @@ if TYPE_CHECKING:
     from pytest_django.fixtures import Settings
     from pytest_django.live_server_helper import LiveServer
 
+    from runningfit.workshop.records.models import Job
+
 # Playwright keeps an event loop running in the test's own thread, which Django takes for async code.
 os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
 
@@ -90,6 +92,15 @@ def any_size(
     """The same page twice over: the test runs once at phone and once at desk size."""
     with watched_page(browser, watch, live_server.url, request.param) as page:
         yield page
+
+
+@pytest.fixture
+def job() -> Job:
+    """A job of one engine, with nothing in it yet; the test itself says how it uses the database."""
+    from runningfit.workshop.records.services import open_job
+    from runningfit.workshop.records.writing import Hand
+
+    return open_job(name="Launch engine", engine_name="Pellworth Tern", hand=Hand(who="Ann"))
 
 
 @pytest.fixture

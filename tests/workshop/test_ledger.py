@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from django.db import DatabaseError, connection, transaction
 
-from runningfit.core.errors import AlreadyDone, Conflict, InvalidInput, LedgerRefused
+from runningfit.core.errors import AlreadyDone, Conflict, InvalidInput, LedgerRefused, NothingChanged
 from runningfit.workshop.models import Holding, Job, Lot, Movement, Record
 from runningfit.workshop.pieces import ledger
 from runningfit.workshop.pieces.lots import (
@@ -17,18 +17,12 @@ from runningfit.workshop.pieces.lots import (
     recount,
     split_lot,
 )
-from runningfit.workshop.records.services import open_job
 from runningfit.workshop.records.taking_back import standing, take_back
 from runningfit.workshop.records.writing import Hand, write
 
 pytestmark = pytest.mark.django_db
 ANN = Hand(who="Ann")
 BEN = Hand(who="Ben", why="it was the other lot")
-
-
-@pytest.fixture
-def job() -> Job:
-    return open_job(name="Launch engine", engine_name="Pellworth Tern", hand=ANN)
 
 
 @pytest.fixture
@@ -151,11 +145,31 @@ def test_what_somebody_else_changed_meanwhile_is_not_written_over_unseen(lot: Lo
     shown_at = last_record().pk
     change_lot(lot=lot, hand=BEN, finish_look="black")
     late = Hand(who="Ann", seen=shown_at)
-    with pytest.raises(Conflict, match=r"Ben changed the finish look of lot 1 on .*, while you were at it"):
+    with pytest.raises(Conflict, match=r"Ben changed the finish look of lot 1 on .* after this page was"):
         change_lot(lot=lot, hand=late, finish_look="yellow")
     change_lot(lot=lot, hand=late, condition="rusty")
     lot.refresh_from_db()
     assert (lot.finish_look, lot.condition) == ("black", "rusty")
+
+
+def test_a_change_that_changes_nothing_says_so_and_leaves_no_record(lot: Lot) -> None:
+    change_lot(lot=lot, hand=ANN, finish_look="black")
+    before = last_record()
+    with pytest.raises(NothingChanged, match="Nothing was changed: what you sent is what stands there"):
+        change_lot(lot=lot, hand=BEN, finish_look="black")
+    assert last_record() == before
+
+
+def test_ones_own_other_tab_is_not_written_over_unseen_either_and_a_second_look_lets_it_through(
+    lot: Lot,
+) -> None:
+    shown_at = last_record().pk
+    change_lot(lot=lot, hand=ANN, finish_look="black")
+    with pytest.raises(Conflict, match="You, elsewhere, changed the finish look of lot 1"):
+        change_lot(lot=lot, hand=Hand(who="Ann", seen=shown_at), finish_look="yellow")
+    change_lot(lot=lot, hand=Hand(who="Ann", seen=last_record().pk), finish_look="yellow")
+    lot.refresh_from_db()
+    assert lot.finish_look == "yellow"
 
 
 def test_a_row_read_before_somebody_else_changed_it_is_not_stored_again(lot: Lot) -> None:

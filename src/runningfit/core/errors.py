@@ -5,7 +5,8 @@ RunningFitError
 ├── NotFound            what was asked for is not in this data folder
 ├── Conflict            somebody else changed it meanwhile, or something depends on it
 │   ├── LedgerRefused   the pieces are not where the movement would take them from
-│   └── AlreadyDone     this very form was kept before; nothing was done twice
+│   ├── AlreadyDone     this very form was kept before; nothing was done twice
+│   └── NothingChanged  what was sent is what stands there already; nothing was written
 └── DataFolderError     the data folder, an export or a backup cannot be used
 """
 
@@ -64,6 +65,13 @@ class AlreadyDone(Conflict):
     def __init__(self, record_id: int) -> None:
         self.record_id = record_id
         super().__init__("This form was already kept; nothing was done twice.")
+
+
+class NothingChanged(Conflict):
+    """What was sent is what stands there already; nothing was written."""
+
+    def __init__(self) -> None:
+        super().__init__("Nothing was changed: what you sent is what stands there already.")
 
 
 class DataFolderError(RunningFitError):

@@ -51,7 +51,8 @@ def _database() -> dict[str, object]:
                 "transaction_mode": "IMMEDIATE",
                 "timeout": 20,
                 "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; "
-                "PRAGMA mmap_size=268435456; "
+                # What a statement may have to undo stays in memory: an entry would write 80 kB to a file.
+                "PRAGMA mmap_size=268435456; PRAGMA temp_store=MEMORY; "
                 "PRAGMA journal_size_limit=67108864; PRAGMA cache_size=-20000; PRAGMA foreign_keys=ON;",
             },
             "CONN_MAX_AGE": None,
@@ -136,7 +137,6 @@ INSTALLED_APPS = [
     "django.contrib.humanize",
     "django.contrib.staticfiles",
     "django_htmx",
-    "template_partials",
     "runningfit.workshop",
     "runningfit.web",
 ]
@@ -155,13 +155,28 @@ MIDDLEWARE = [
     "runningfit.web.middleware.errors_as_answers",
 ]
 ROOT_URLCONF = "runningfit.project.urls"
+FORM_RENDERER = "runningfit.web.form_drawing.PlainFields"
 WSGI_APPLICATION = "runningfit.project.wsgi.application"
 TEMPLATES = [
     {
         "BACKEND": "django.template.backends.django.DjangoTemplates",
         "DIRS": [HERE / "web" / "templates", *sorted((HERE / "web").glob("*/templates"))],
-        "APP_DIRS": True,
         "OPTIONS": {
+            # As the app of template_partials would set them; but it loads Django's whole admin to do so.
+            "loaders": [
+                (
+                    "template_partials.loader.Loader",
+                    [
+                        (
+                            "django.template.loaders.cached.Loader",
+                            [
+                                "django.template.loaders.filesystem.Loader",
+                                "django.template.loaders.app_directories.Loader",
+                            ],
+                        )
+                    ],
+                )
+            ],
             "context_processors": [
                 "django.template.context_processors.request",
                 "django.contrib.messages.context_processors.messages",
@@ -172,6 +187,7 @@ TEMPLATES = [
                 "django_htmx.templatetags.django_htmx",
                 "django.templatetags.static",
                 "runningfit.web.templatetags.bench",
+                "runningfit.web.templatetags.lines",
             ],
         },
     }

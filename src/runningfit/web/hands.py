@@ -9,7 +9,7 @@ from contextlib import contextmanager
 from django import forms
 from django.http import HttpRequest
 
-from runningfit.core.errors import AlreadyDone, Conflict, InvalidInput, NotFound
+from runningfit.core.errors import AlreadyDone, Conflict, InvalidInput, NotFound, NothingChanged
 from runningfit.workshop.records.writing import Hand
 
 SEEN = re.compile("[0-9]{1,18}")
@@ -33,7 +33,7 @@ def kept(form: forms.Form) -> Iterator[None]:
     """
     try:
         yield
-    except AlreadyDone:
+    except (AlreadyDone, NothingChanged):
         raise
     except InvalidInput as error:
         name = error.argument if error.argument in form.fields else None

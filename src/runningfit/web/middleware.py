@@ -23,6 +23,7 @@ from runningfit.core.errors import (
     DataFolderError,
     InvalidInput,
     NotFound,
+    NothingChanged,
     RunningFitError,
 )
 
@@ -104,7 +105,7 @@ class ErrorsAsAnswers:
 
     def process_exception(self, request: HttpRequest, error: Exception) -> HttpResponse | None:
         """Return the page for an error raised on purpose; others stay what they are."""
-        if isinstance(error, AlreadyDone):
+        if isinstance(error, AlreadyDone | NothingChanged):
             messages.info(request, str(error))
             return redirect(_back(request))
         if isinstance(error, RequestDataTooBig | TooManyFieldsSent):

@@ -22,6 +22,7 @@ from runningfit.workshop.pieces.models import (
     TallyPress,
     TallySheet,
 )
+from runningfit.workshop.pieces.thread_models import ThreadGauging, ThreadNaming
 from runningfit.workshop.plan.models import ToBuy
 from runningfit.workshop.records.models import Change, Engine, Job, Record, Shop
 
@@ -49,5 +50,7 @@ __all__ = [
     "Shop",
     "TallyPress",
     "TallySheet",
+    "ThreadGauging",
+    "ThreadNaming",
     "ToBuy",
 ]

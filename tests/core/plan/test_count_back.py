@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from dataclasses import replace
 from itertools import permutations
 from random import Random
 
@@ -28,6 +29,7 @@ from runningfit.core.plan.count_back import (
     reconcile,
 )
 from runningfit.core.plan.count_back.filling import share
+from runningfit.core.plan.count_back.saying import damaged_said, short_said
 from runningfit.core.plan.count_back.sorts import alike, nearness
 
 CLEAR, YELLOW, UNKNOWN = FinishLook.CLEAR, FinishLook.YELLOW, FinishLook.UNKNOWN
@@ -334,3 +336,15 @@ def test_a_share_adds_up_and_nobody_gets_more_than_there_is_room(
 def test_more_pieces_than_room_cannot_be_shared() -> None:
     with pytest.raises(InvalidInput, match="a number from 0 to 3; 4 came"):
         share(4, (1, 2))
+
+
+def test_a_sentence_names_a_bag_once_and_counts_what_is_beyond_six() -> None:
+    in_two_bags = {line: replace(sent(line, 2), bag=f"T{1 + line % 2}") for line in range(8)}
+    said = short_said(Short(0, 2, tuple(range(8))), in_two_bags)
+    assert said.endswith("; alike went in bag T1 and bag T2, so nobody can say which bag it belongs to.")
+    in_one_bag = {line: replace(sent(line, 2), bag="T1") for line in range(3)}
+    said = short_said(Short(0, 2, (0, 1, 2)), in_one_bag)
+    assert said.endswith("; alike went in bag T1, so nobody can say which lot it belongs to.")
+    in_many = {line: sent(line, 2) for line in range(50)}
+    said = damaged_said(in_many[0], 1, tuple(range(50)), in_many)
+    assert said.endswith("in bag T0, bag T1, bag T2, bag T3, bag T4 and 45 more.")

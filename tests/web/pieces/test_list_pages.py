@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 import zipfile
 
 import pytest
@@ -13,16 +14,11 @@ from bench_list_files import HEAD, ROWS, as_file
 from runningfit.workshop.models import BenchList, Job, Lot, Record
 from runningfit.workshop.pieces import bench_intake
 from runningfit.workshop.pieces.ledger import books_balance
-from runningfit.workshop.records.services import open_job
+from runningfit.workshop.records.services import add_donor, open_job
 from runningfit.workshop.records.writing import Hand
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("data_folder")]
 ANN = Hand(who="Ann")
-
-
-@pytest.fixture
-def job() -> Job:
-    return open_job(name="Launch engine", engine_name="Pellworth Tern", hand=ANN)
 
 
 @pytest.fixture
@@ -146,3 +142,36 @@ def test_looking_writes_nothing(client: Client, bench_list: BenchList) -> None:
     assert client.get(address(bench_list, "changes")).status_code == 409
     assert client.get(address(bench_list, "accept")).status_code == 405
     assert Record.objects.count() == before
+
+
+def test_accepting_says_once_for_the_whole_list_which_engine_it_came_off(
+    client: Client, job: Job, bench_list: BenchList
+) -> None:
+    donor = add_donor(job=job, name="Tern of the barn", hand=ANN)
+    page = client.get(address(bench_list)).content.decode()
+    chosen = re.search(r"<select[^>]*name=\"origin\".*?</select>", page, re.S)
+    assert chosen is not None
+    assert re.findall(r"<option[^>]*>(.*?)</option>", chosen[0]) == [
+        "not known",
+        "Pellworth Tern",
+        "Tern of the barn",
+    ]
+    assert '<option value="" selected>' in chosen[0]
+    client.post(address(bench_list, "accept"), {"pieces": "58", "origin": donor.pk})
+    assert set(Lot.objects.values_list("origin", flat=True)) == {donor.pk}
+    assert "off Tern of the barn" in Record.objects.get(verb="accept_bench_list").summary
+
+
+def test_unless_somebody_says_so_the_engine_of_a_list_is_not_known(
+    client: Client, bench_list: BenchList
+) -> None:
+    client.post(address(bench_list, "accept"), {"pieces": "58", "origin": ""})
+    assert set(Lot.objects.values_list("origin", flat=True)) == {None}
+
+
+def test_an_engine_of_another_job_is_not_where_a_list_came_off(client: Client, bench_list: BenchList) -> None:
+    other = open_job(name="Saw bench", engine_name="Pellworth Wren", hand=ANN).engines.get()
+    answer = client.post(address(bench_list, "accept"), {"pieces": "58", "origin": other.pk})
+    assert answer.status_code == 400
+    assert "an engine of this job, or not known" in answer.content.decode()
+    assert not Lot.objects.exists()

@@ -13,7 +13,6 @@ from runningfit.workshop.models import BenchList, Job, Lot
 from runningfit.workshop.pieces import bench_intake, bench_lists
 from runningfit.workshop.pieces.ledger import books_balance
 from runningfit.workshop.pieces.lots import change_lot
-from runningfit.workshop.records.services import open_job
 from runningfit.workshop.records.writing import Hand
 
 pytestmark = [
@@ -23,11 +22,6 @@ pytestmark = [
 ]
 ANN = Hand(who="Ann")
 COUNTABLE = 58
-
-
-@pytest.fixture
-def job() -> Job:
-    return open_job(name="Launch engine", engine_name="Pellworth Tern", hand=ANN)
 
 
 @pytest.fixture

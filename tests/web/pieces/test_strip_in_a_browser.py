@@ -61,6 +61,26 @@ def test_typed_words_survive_a_closed_page_and_are_shown_as_understood_again(pho
     expect(phone.locator("#understood")).to_contain_text("5/16-24 UNF")
 
 
+def test_a_dictated_line_is_seen_whole_on_a_phone_stays_one_line_and_enter_sends_it(
+    phone: Page, job: Job
+) -> None:
+    phone.goto(f"/jobs/{job.pk}/strip")
+    line = phone.get_by_label("Say what came off")
+    one_row = line.bounding_box()
+    said = "nine hex bolts five sixteenths twenty four by inch and three eighths\nclear, gear case, bag T1"
+    line.fill(said)
+    expect(phone.locator("#understood")).to_contain_text("5/16-24 UNF")
+    assert line.input_value() == said.replace("\n", " ")
+    grown = line.bounding_box()
+    assert one_row is not None
+    assert grown is not None
+    assert grown["height"] > one_row["height"]
+    assert line.evaluate("box => box.scrollHeight <= box.clientHeight + 1")
+    line.press("Enter")
+    expect(phone.get_by_text("Kept as lot 1.")).to_be_visible()
+    expect(line).to_have_value("")
+
+
 def test_a_pulled_thread_makes_its_hole_not_proven_until_it_is_proven(any_size: Page, job: Job) -> None:
     page = any_size
     line = understand_line(job=job, text="9 hex bolts 5/16-24 x 1 3/8, clear, gear case, bag T1")

@@ -10,16 +10,10 @@ from django.test import Client
 
 from runningfit.workshop.models import Job, Lot, TallySheet
 from runningfit.workshop.pieces import tally, tally_reads
-from runningfit.workshop.records.services import open_job
 from runningfit.workshop.records.writing import Hand
 
 pytestmark = pytest.mark.django_db
 ANN = Hand(who="Ann")
-
-
-@pytest.fixture
-def job() -> Job:
-    return open_job(name="Launch engine", engine_name="Pellworth Tern", hand=ANN)
 
 
 @pytest.fixture

@@ -11,16 +11,10 @@ from browsing import Watch, no_serious_faults
 from runningfit.workshop.models import Job, Lot, TallyPress, TallySheet
 from runningfit.workshop.pieces import tally, tally_reads
 from runningfit.workshop.pieces.ledger import count_of
-from runningfit.workshop.records.services import open_job
 from runningfit.workshop.records.writing import Hand
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 ANN = Hand(who="Ann")
-
-
-@pytest.fixture
-def job() -> Job:
-    return open_job(name="Launch engine", engine_name="Pellworth Tern", hand=ANN)
 
 
 @pytest.fixture

@@ -23,11 +23,6 @@ FINE = ("5/16-24 UNF",)
 
 
 @pytest.fixture
-def job() -> Job:
-    return open_job(name="Launch engine", engine_name="Pellworth Tern", hand=ANN)
-
-
-@pytest.fixture
 def area(job: Job) -> Area:
     return add_area(job=job, name="Gear case", hand=ANN)
 

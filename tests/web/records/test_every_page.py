@@ -5,51 +5,39 @@ from __future__ import annotations
 import re
 import shutil
 import tempfile
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import connection
 from django.test import Client, TestCase, override_settings
-from django.urls import URLPattern, URLResolver, get_resolver
+from django.urls import resolve
 
+from every_page import PARAMETER, Filled, addresses, from_the_demo
+from page_forms import forms_of
+from pictures_for_tests import jpeg
 from runningfit.cli.demo.scenario import build
-from runningfit.workshop.models import (
-    Area,
-    Bag,
-    BenchList,
-    ConsignmentLine,
-    Discrepancy,
-    Engine,
-    Finding,
-    Job,
-    Lot,
-    OutsideShop,
-    Photo,
-    Place,
-    Record,
-    TallySheet,
-    ToBuy,
-)
+from runningfit.workshop.models import Job, Record, TallyPress
+from runningfit.workshop.records.services import close_job
+from runningfit.workshop.records.writing import Hand
 
 WRITES = re.compile(r"\s*(INSERT|UPDATE|DELETE|REPLACE|CREATE|DROP|ALTER|TRUNCATE)\b|.*\bFOR UPDATE\b", re.S)
-PARAMETER = re.compile(r"<(?:\w+:)?(\w+)>")
 # No bag was chosen to label; the demo's list is not an edited one. The page says so.
 ASKS_FOR_MORE = {"labels_pdf": 400, "bench_list_changes": 409}
+# What these forms change belongs to the shop, or to this device; the first opens the job again.
+NOT_OF_A_JOB = {
+    "close_job",
+    "who",
+    "door",
+    "shop",
+    "open_job",
+    "export_all",
+    "outside_shops",
+    "outside_shop",
+    "make_up",
+}
 Execute = Callable[[str, Any, bool, dict[str, Any]], Any]
-
-
-def addresses() -> list[tuple[str, str]]:
-    """Return each address of the project with its name."""
-
-    def walk(patterns: list[URLPattern | URLResolver], before: str) -> Iterator[tuple[str, str]]:
-        for pattern in patterns:
-            if isinstance(pattern, URLResolver):
-                yield from walk(pattern.url_patterns, before + str(pattern.pattern))
-            else:
-                yield f"/{before}{pattern.pattern}", pattern.name or ""
-
-    return list(walk(get_resolver().url_patterns, ""))
 
 
 def read_out(response: Any) -> None:
@@ -62,8 +50,7 @@ class TestEveryPage(TestCase):
     """On the demo, in which there is something of everything."""
 
     job: Job
-    values: dict[str, Any]
-    numbers: dict[str, int]
+    filled: Filled
 
     @classmethod
     def setUpClass(cls) -> None:
@@ -77,31 +64,7 @@ class TestEveryPage(TestCase):
     def setUpTestData(cls) -> None:
         """Build the demo."""
         cls.job = build()
-        # Without an order PostgreSQL may give any row first, and the line must be one of this consignment.
-        line = ConsignmentLine.objects.filter(withdrawn=False).order_by("pk")[0]
-        bench_list = BenchList.objects.filter(job=cls.job).order_by("-pk")[0]
-        cls.values = {
-            "job_id": cls.job.pk,
-            "engine_id": Engine.objects.filter(job=cls.job).order_by("pk")[0].pk,
-            "record_id": Record.objects.latest("pk").pk,
-            "code": Bag.objects.filter(job=cls.job).order_by("pk")[0].code,
-            "list_id": bench_list.pk,
-            "row": bench_list.rows.order_by("row")[0].row,
-            "area_id": Area.objects.filter(job=cls.job).order_by("pk")[0].pk,
-            "place_id": Place.objects.filter(area__job=cls.job).order_by("pk")[0].pk,
-            "finding_id": Finding.objects.filter(job=cls.job).order_by("pk")[0].pk,
-            "sheet_id": TallySheet.objects.filter(job=cls.job).order_by("pk")[0].pk,
-            "photo_id": Photo.objects.filter(job=cls.job).order_by("pk")[0].pk,
-            "size": "shown",
-            "row_id": ToBuy.objects.filter(job=cls.job).order_by("pk")[0].pk,
-            "shop_id": OutsideShop.objects.all().order_by("pk")[0].pk,
-            "discrepancy_id": Discrepancy.objects.all().order_by("pk")[0].pk,
-            "line_id": line.pk,
-        }
-        cls.numbers = {
-            "/outside": line.consignment.number,
-            "/jobs": Lot.objects.filter(job=cls.job).order_by("pk")[0].number,
-        }
+        cls.filled = from_the_demo(cls.job)
 
     def setUp(self) -> None:
         """Watch what the database is asked."""
@@ -113,16 +76,11 @@ class TestEveryPage(TestCase):
             self.written.append(sql)
         return execute(sql, params, many, context)
 
-    def address(self, pattern: str, **other: object) -> str:
-        number = next((n for where, n in self.numbers.items() if pattern.startswith(where)), 1)
-        values = {**self.values, "number": number, **other}
-        return PARAMETER.sub(lambda found: str(values[found[1]]), pattern)
-
     def test_a_get_answers_and_never_writes(self) -> None:
         shown = 0
         for pattern, name in addresses():
             with self.subTest(name), connection.execute_wrapper(self.watched):
-                response = self.client.get(self.address(pattern))
+                response = self.client.get(self.filled.address(pattern))
                 expected = (ASKS_FOR_MORE[name],) if name in ASKS_FOR_MORE else (200, 302, 405)
                 assert response.status_code in expected, (name, response.status_code)
                 read_out(response)
@@ -137,7 +95,7 @@ class TestEveryPage(TestCase):
                 if not asked:
                     continue
                 with self.subTest(name=name, missing=missing), connection.execute_wrapper(self.watched):
-                    response = self.client.get(self.address(pattern, **asked))
+                    response = self.client.get(self.filled.address(pattern, **asked))
                     expected = (302,) if name == "job" else (404, 405)
                     assert response.status_code in expected, (name, response.status_code)
                     assert self.written == [], name
@@ -145,7 +103,7 @@ class TestEveryPage(TestCase):
     def test_every_answer_carries_the_rules_for_what_it_may_load(self) -> None:
         for pattern, name in addresses():
             with self.subTest(name):
-                response = self.client.get(self.address(pattern))
+                response = self.client.get(self.filled.address(pattern))
                 read_out(response)
                 headers = response.headers
                 assert "default-src 'self'" in headers["Content-Security-Policy"]
@@ -158,7 +116,7 @@ class TestEveryPage(TestCase):
     def test_every_form_is_sent_once_and_trusted(self) -> None:
         forms = 0
         for pattern, name in addresses():
-            response = self.client.get(self.address(pattern))
+            response = self.client.get(self.filled.address(pattern))
             read_out(response)
             if response.status_code != 200 or not response.headers["Content-Type"].startswith("text/html"):
                 continue
@@ -170,3 +128,39 @@ class TestEveryPage(TestCase):
                     assert 'name="csrfmiddlewaretoken"' in form, (name, form[:200])
                     assert 'name="once"' in form, (name, form[:200])
         assert forms > 30
+
+    def test_no_form_on_any_page_changes_a_closed_job(self) -> None:
+        close_job(job=self.job, hand=Hand(who="Ann"))
+        before = (Record.objects.count(), TallyPress.objects.count())
+        refused, sent = 0, set()
+        for pattern, name in addresses():
+            if name in NOT_OF_A_JOB:
+                continue
+            where = self.filled.address(pattern)
+            response = self.client.get(where)
+            read_out(response)
+            if response.status_code != 200 or not response.headers["Content-Type"].startswith("text/html"):
+                continue
+            for form in forms_of(response.content.decode(), where):
+                path = form.action.partition("?")[0]
+                if path in sent or resolve(path).url_name in NOT_OF_A_JOB:
+                    continue
+                sent.add(path)
+                with self.subTest(path):
+                    files = {"photo": SimpleUploadedFile("a.jpg", jpeg())} if form.asks_for_files else {}
+                    answer = self.client.post(form.action, {**form.values, **files})
+                    refused += "was closed on" in answer.content.decode()
+                    assert (Record.objects.count(), TallyPress.objects.count()) == before, path
+        assert refused > 30, refused
+
+    def test_every_page_of_a_closed_job_says_so_at_the_top(self) -> None:
+        close_job(job=self.job, hand=Hand(who="Ann"))
+        said = 0
+        for pattern, name in addresses():
+            response = self.client.get(self.filled.address(pattern))
+            read_out(response)
+            if response.status_code == 200 and b'<nav class="way"' in b"".join(response):
+                with self.subTest(name):
+                    assert "This job was closed on" in response.content.decode(), name
+                    said += 1
+        assert said > 30

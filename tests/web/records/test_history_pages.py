@@ -11,6 +11,8 @@ import pytest
 from django.test import Client
 
 from runningfit.workshop.models import Engine, Job, Lot, Record
+from runningfit.workshop.outside_work.services import Share, make_up
+from runningfit.workshop.outside_work.treating import say_treatment
 from runningfit.workshop.pieces.lots import LotFacts, change_lot, keep_lot, split_lot
 from runningfit.workshop.records.services import change_job, open_job
 from runningfit.workshop.records.writing import Hand
@@ -18,11 +20,6 @@ from runningfit.workshop.records.writing import Hand
 pytestmark = pytest.mark.django_db
 ANN = Hand(who="Ann")
 BEN = Hand(who="Ben", why="they were twins")
-
-
-@pytest.fixture
-def job() -> Job:
-    return open_job(name="Launch engine", engine_name="Pellworth Tern", hand=ANN)
 
 
 @pytest.fixture
@@ -150,3 +147,26 @@ def test_an_engine_that_somebody_else_changed_is_not_written_over(client: Client
 def test_a_job_that_was_changed_says_so_in_its_history(client: Client, job: Job) -> None:
     change_job(job=job, hand=BEN, note="hull first")
     assert "changed the job Launch engine" in client.get(f"/jobs/{job.pk}/history").content.decode()
+
+
+def test_what_spans_two_jobs_stands_in_the_history_of_each(client: Client) -> None:
+    jobs = [open_job(name=name, engine_name="Pellworth Tern", hand=ANN) for name in ("Launch", "Saw bench")]
+    lots = [keep_lot(job=job, facts=LotFacts(count=9, kind="hex_bolt"), hand=ANN) for job in jobs]
+    say_treatment(lots=lots, treatment="zinc_clear", hand=ANN)
+    shares = [Share(Lot.objects.get(pk=lot.pk)) for lot in lots]
+    make_up(shop_name="The plater", shares=shares, hand=ANN)
+    for job in jobs:
+        page = client.get(f"/jobs/{job.pk}/history").content.decode()
+        assert page.count("made up consignment 1 for The plater") == 1
+        assert page.index("made up consignment 1") < page.index("kept lot 1")
+    only = open_job(name="Third", engine_name="Pellworth Wren", hand=ANN)
+    assert "consignment 1" not in client.get(f"/jobs/{only.pk}/history").content.decode()
+
+
+def test_a_form_sent_back_as_it_was_says_that_nothing_changed(client: Client) -> None:
+    job = open_job(name="Launch", engine_name="Pellworth Tern", hand=ANN)
+    before = Record.objects.count()
+    answer = client.post(f"/jobs/{job.pk}/about", {"name": "Launch"}, HTTP_REFERER="/")
+    assert answer.status_code == 302
+    assert "Nothing was changed" in client.get("/").content.decode()
+    assert Record.objects.count() == before

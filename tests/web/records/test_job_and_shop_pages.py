@@ -13,7 +13,7 @@ from runningfit.core.errors import Conflict
 from runningfit.workshop.models import Job, Record
 from runningfit.workshop.pieces.lots import LotFacts, keep_lot
 from runningfit.workshop.records.queries import loose_stock
-from runningfit.workshop.records.services import close_job, open_job, reopen_job
+from runningfit.workshop.records.services import close_job, reopen_job
 from runningfit.workshop.records.writing import Hand
 
 if TYPE_CHECKING:
@@ -26,11 +26,6 @@ SMALL_TARGETS = """() => [...document.querySelectorAll('main a, main button, .co
     .filter((one) => one.getBoundingClientRect().height > 0)
     .map((one) => [one.innerText, Math.round(one.getBoundingClientRect().height)])
     .filter(([, height]) => height < 46)"""
-
-
-@pytest.fixture
-def job() -> Job:
-    return open_job(name="Launch engine", engine_name="Pellworth Tern", hand=ANN)
 
 
 def test_a_job_takes_another_name_and_day(client: Client, job: Job) -> None:

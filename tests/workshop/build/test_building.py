@@ -41,11 +41,6 @@ TODAY = dt.date(2026, 3, 10)
 
 
 @pytest.fixture
-def job() -> Job:
-    return open_job(name="Launch engine", engine_name="Pellworth Tern", hand=ANN)
-
-
-@pytest.fixture
 def area(job: Job) -> Area:
     return add_area(job=job, name="Gear case", hand=ANN)
 

@@ -160,7 +160,9 @@ class Books:
 
     def change(self, token: str, number: int, **values: object) -> None:
         self._need_new(token)
-        self._living(number)
+        lot = self._living(number)
+        if all(getattr(lot, name) == value for name, value in values.items()):
+            raise RefusedError("that stands there already")
         act = Act(token)
         for name, value in values.items():
             self._say(act, number, name, value)

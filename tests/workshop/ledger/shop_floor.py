@@ -2,51 +2,54 @@
 
 from __future__ import annotations
 
+import atexit
 import json
 import os
+import shutil
 import sqlite3
-import subprocess
-import sys
+import tempfile
 import uuid
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from contextlib import closing, contextmanager
 from dataclasses import dataclass, field
+from functools import cache
 from pathlib import Path
 from typing import Any
 from urllib.parse import urlsplit, urlunsplit
 
+from workshop.ledger.nursery import Actor, Nursery
+
 TESTS = Path(__file__).parents[2]
-ACTOR = "import django; django.setup(); from workshop.ledger import actor; actor.main()"
 CUSTODIES = ("bench", "store", "outside", "fitted", "scrapped", "missing")
 DATABASE = "running-fit.sqlite3"
 
 
 @dataclass
 class Floor:
-    """A data folder, and the address of its database where that is PostgreSQL."""
+    """A data folder, the address of its database where that is PostgreSQL, and where its actors come from."""
 
     folder: Path
     url: str = ""
-    started: list[subprocess.Popen[str]] = field(default_factory=list)
+    started: list[Actor] = field(default_factory=list)
 
-    def environment(self, **more: str) -> dict[str, str]:
+    def __post_init__(self) -> None:
         here = {"RUNNINGFIT_DATA": str(self.folder), "RUNNINGFIT_DATABASE_URL": self.url}
         here |= {"DJANGO_SETTINGS_MODULE": "runningfit.project.settings", "PYTHONPATH": str(TESTS)}
-        return {**os.environ, **here, **more}
+        self.nursery = Nursery({**os.environ, **here})
 
-    def start(self, *work: str, **more: str) -> subprocess.Popen[str]:
+    def start(self, *work: str) -> Actor:
         """Start an actor that is awake and waits to be let go."""
-        actor = subprocess.Popen(
-            [sys.executable, "-W", "error", "-c", ACTOR, *work],
-            env=self.environment(**more),
-            stdin=subprocess.PIPE,
-            stdout=subprocess.PIPE,
-            stderr=subprocess.PIPE,
-            text=True,
-        )
+        actor = self.nursery.start(work)
         self.started.append(actor)
         return actor
+
+    def close(self) -> None:
+        """Send everybody home."""
+        for actor in self.started:
+            actor.kill()
+            actor.communicate(timeout=60)
+        self.nursery.close()
 
     def rows(self, statement: str) -> list[tuple[Any, ...]]:
         """Read from the database past the program."""
@@ -59,19 +62,17 @@ class Floor:
             return list(book.execute(statement))
 
 
-def let_go(*actors: subprocess.Popen[str]) -> None:
+def let_go(*actors: Actor) -> None:
     """Let actors go at the same moment."""
     for actor in actors:
-        assert actor.stdout is not None
         line = actor.stdout.readline()
-        assert line == "awake\n", line + (actor.stderr.read() if actor.stderr else "")
+        assert line == "awake\n", line + actor.communicate(timeout=60)[1]
     for actor in actors:
-        assert actor.stdin is not None
         actor.stdin.write("go\n")
         actor.stdin.flush()
 
 
-def answers(actor: subprocess.Popen[str]) -> list[list[str]]:
+def answers(actor: Actor) -> list[list[str]]:
     """Return what an actor said until it was done; anything but a clean end is a failure."""
     said, wrong = actor.communicate(timeout=1500)
     assert actor.returncode == 0, wrong
@@ -83,32 +84,58 @@ def answers(actor: subprocess.Popen[str]) -> list[list[str]]:
 def a_floor(folder: Path) -> Iterator[Floor]:
     """Make a floor with two jobs, on the kind of database that the tests run on."""
     url = os.environ.get("RUNNINGFIT_DATABASE_URL", "")
-    folder.mkdir(parents=True, exist_ok=True)
-    if not url:
-        floor = Floor(folder)
-        yield from _used(floor)
-        return
+    if url:
+        with (
+            _a_database(url, template=_prepared_database(url)) as address,
+            closing(Floor(folder, address)) as floor,
+        ):
+            yield floor
+    else:
+        shutil.copytree(_prepared_folder(), folder, dirs_exist_ok=True)
+        with closing(Floor(folder)) as floor:
+            yield floor
+
+
+@cache
+def _prepared_folder() -> Path:
+    """Return a data folder with two jobs, made once and copied for each floor."""
+    folder = Path(tempfile.mkdtemp(prefix="runningfit-floor-"))
+    atexit.register(shutil.rmtree, folder, ignore_errors=True)
+    _prepare(Floor(folder))
+    return folder
+
+
+@cache
+def _prepared_database(url: str) -> str:
+    """Return the name of a database with two jobs, made once and copied for each floor."""
+    folder = Path(tempfile.mkdtemp(prefix="runningfit-floor-"))
+    atexit.register(shutil.rmtree, folder, ignore_errors=True)
+    kept = _a_database(url, template="template1")
+    address = kept.__enter__()
+    atexit.register(kept.__exit__, None, None, None)
+    _prepare(Floor(folder, address))
+    return urlsplit(address).path.strip("/")
+
+
+def _prepare(floor: Floor) -> None:
+    with closing(floor):
+        said, wrong = floor.start("prepare").communicate(timeout=120)
+        assert said == "ready 2\n", wrong
+
+
+@contextmanager
+def _a_database(url: str, *, template: str) -> Iterator[str]:
+    """Make a database as a copy of another one, and give its address."""
     import psycopg
 
     name = f"floor_{uuid.uuid4().hex[:12]}"
     with psycopg.connect(url, autocommit=True) as server:
-        server.execute(f'CREATE DATABASE "{name}"')
-        try:
-            yield from _used(Floor(folder, urlunsplit(urlsplit(url)._replace(path=f"/{name}"))))
-        finally:
-            server.execute(f'DROP DATABASE "{name}" WITH (FORCE)')
-
-
-def _used(floor: Floor) -> Iterator[Floor]:
-    made = floor.start("prepare")
-    said, wrong = made.communicate(timeout=120)
-    assert said == "ready 2\n", wrong
+        server.execute(f'CREATE DATABASE "{name}" TEMPLATE "{template}"')
     try:
-        yield floor
+        yield urlunsplit(urlsplit(url)._replace(path=f"/{name}"))
     finally:
-        for actor in floor.started:
-            actor.kill()
-            actor.communicate()
+        with psycopg.connect(url, autocommit=True) as server:
+            server.execute(f'DROP DATABASE "{name}" WITH (FORCE)')
 
 
 def faults(floor: Floor) -> list[str]:

@@ -19,7 +19,6 @@ from runningfit.workshop.pieces import ledger, ledger_sql, lots
 from runningfit.workshop.pieces.lots import LotFacts
 from runningfit.workshop.records.archive import carried_models, read_archive, write_archive
 from runningfit.workshop.records.queries import newest_record
-from runningfit.workshop.records.services import open_job
 from runningfit.workshop.records.taking_back import take_back
 from runningfit.workshop.records.writing import Hand, write
 
@@ -45,11 +44,6 @@ PAST_THE_LEDGER = {
         "UPDATE workshop_holding SET account = 'store' WHERE account = 'bench'",
     ],
 }
-
-
-@pytest.fixture
-def job() -> Job:
-    return open_job(name="Launch engine", engine_name="Pellworth Tern", hand=ANN)
 
 
 @pytest.fixture

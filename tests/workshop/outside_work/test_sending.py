@@ -8,7 +8,7 @@ from decimal import Decimal
 import pytest
 
 from runningfit.core.errors import AlreadyDone, Conflict, InvalidInput, LedgerRefused
-from runningfit.workshop.outside_work import queries, services, treating
+from runningfit.workshop.outside_work import queries, services, states, treating
 from runningfit.workshop.outside_work.models import Consignment, OutsideShop, PhoneCall
 from runningfit.workshop.outside_work.services import Share
 from runningfit.workshop.pieces.lots import move_pieces
@@ -71,7 +71,7 @@ def test_each_lot_is_in_one_state_on_its_way(shed: Shed) -> None:
     shed.lot(1, treatment="clean")
     shed.lot(1, treatment="leave")
     sent(shed.lot(1, treatment="chrome"))
-    assert queries.state_counts(shed.job) == {"undecided": 1, "to_go": 1, "here": 1, "out": 1, "done": 1}
+    assert states.state_counts(shed.job) == {"undecided": 1, "to_go": 1, "here": 1, "out": 1, "done": 1}
 
 
 def test_making_up_takes_the_whole_lot_or_splits_off_what_goes(shed: Shed) -> None:
@@ -218,6 +218,6 @@ def test_the_sums_of_the_states_are_those_of_their_lists(shed: Shed) -> None:
         shed.lot(1, treatment=treatment)
     sent(shed.lot(1, treatment="chrome"))
     lots = Lot.objects.filter(job=shed.job)
-    assert queries.state_counts(shed.job) == {
-        state: queries.in_state(lots, state).count() for state in queries.STATES
+    assert states.state_counts(shed.job) == {
+        state: states.in_state(lots, state).count() for state in states.STATES
     }

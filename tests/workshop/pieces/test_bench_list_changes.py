@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from bench_list_files import ROWS, as_file, edited
-from runningfit.core.errors import Conflict
+from runningfit.core.errors import Conflict, InvalidInput
 from runningfit.core.pieces.understood import Meaning
 from runningfit.workshop.models import BenchList, BenchRow, Job, Lot, Record
 from runningfit.workshop.pieces import bench_intake, bench_lists
@@ -21,11 +21,6 @@ pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("data_folder")]
 ANN = Hand(who="Ann")
 WHY = Hand(who="Ann", why="wrong tin")
 COUNTABLE = 58
-
-
-@pytest.fixture
-def job() -> Job:
-    return open_job(name="Launch engine", engine_name="Pellworth Tern", hand=ANN)
 
 
 @pytest.fixture
@@ -244,3 +239,20 @@ def test_an_edited_list_that_changes_nothing_more_can_be_applied_quietly(job: Jo
     assert again == Applied(changed=0, added=0, kept=0, taken_out=0, left_open=0)
     assert BenchRow.objects.filter(bench_list=newer).count() == len(ROWS)
     assert books_balance() == (COUNTABLE + 1, COUNTABLE + 1)
+
+
+def test_what_an_edited_list_adds_came_off_the_engine_of_the_list(job: Job) -> None:
+    engine = job.engines.get()
+    bench_lists.accept(bench_list=take_in(job, ROWS), origin=engine, hand=ANN)
+    added = "T9,gear case,3,hex bolt,M10,40 mm,clear,ok,"
+    newer = take_in(job, (*ROWS, added))
+    apply(newer)
+    assert set(Lot.objects.values_list("origin", flat=True)) == {engine.pk}
+    assert Lot.objects.get(end_a__startswith="M10").bag.code == "T9"  # type: ignore[union-attr]
+
+
+def test_a_list_is_not_said_to_come_off_an_engine_of_another_job(job: Job) -> None:
+    other = open_job(name="Saw bench", engine_name="Pellworth Wren", hand=ANN).engines.get()
+    with pytest.raises(InvalidInput, match="an engine of this job"):
+        bench_lists.accept(bench_list=take_in(job, ROWS), origin=other, hand=ANN)
+    assert not Lot.objects.exists()

@@ -14,7 +14,6 @@ from runningfit.workshop.models import BenchList, BenchRow, Job, Lot, Record
 from runningfit.workshop.pieces import bench_intake, bench_lists, bench_rows
 from runningfit.workshop.pieces.bench_intake import News
 from runningfit.workshop.pieces.ledger import books_balance, count_of
-from runningfit.workshop.records.services import open_job
 from runningfit.workshop.records.taking_back import take_back
 from runningfit.workshop.records.writing import Hand
 
@@ -23,11 +22,6 @@ ANN = Hand(who="Ann")
 WHY = Hand(who="Ann", why="wrong tin")
 # 9 + 12 + 22 + 6 + 4 + 5; the row with -4 waits.
 COUNTABLE = 58
-
-
-@pytest.fixture
-def job() -> Job:
-    return open_job(name="Launch engine", engine_name="Pellworth Tern", hand=ANN)
 
 
 @pytest.fixture

@@ -8,17 +8,11 @@ from runningfit.core.errors import AlreadyDone, Conflict, InvalidInput
 from runningfit.workshop.models import Job, Lot, Record, TallyPress, TallySheet
 from runningfit.workshop.pieces import tally, tally_reads
 from runningfit.workshop.pieces.ledger import books_balance, count_of
-from runningfit.workshop.records.services import open_job
 from runningfit.workshop.records.taking_back import take_back
 from runningfit.workshop.records.writing import Hand
 
 pytestmark = pytest.mark.django_db
 ANN = Hand(who="Ann")
-
-
-@pytest.fixture
-def job() -> Job:
-    return open_job(name="Launch engine", engine_name="Pellworth Tern", hand=ANN)
 
 
 @pytest.fixture

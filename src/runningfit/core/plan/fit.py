@@ -139,6 +139,7 @@ SIZE_ONLY = frozenset(
 ALIKE_MM = 0.8
 
 
+@cache
 def kinds_for(kind: Kind) -> tuple[Kind, ...]:
     """Return the kinds that can fill a place of this kind, its own first, then those that stand in.
 

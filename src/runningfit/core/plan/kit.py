@@ -131,11 +131,15 @@ def readiness(needs: Sequence[KitNeed], filled: Iterable[KitPieces]) -> Readines
     missing = outside = fitted = 0
     for need in needs:
         lots = by_place[need.place]
-        good = [lot for lot in lots if lot.thread_state != "defective"]
-        short = max(0, need.count - sum(lot.count for lot in good))
+        short, in_place = need.count, 0
+        for lot in lots:
+            if lot.thread_state != "defective":
+                short -= lot.here + lot.outside + lot.fitted
+                outside += lot.outside
+                in_place += lot.fitted
+        short = max(0, short)
         missing += short
-        outside += sum(lot.outside for lot in good)
-        fitted += min(need.count, sum(lot.fitted for lot in good))
+        fitted += min(need.count, in_place)
         reasons += [Reason(f"{need.said}: {text}") for text in _against(need, lots, short)]
     if not needs:
         reasons.append(Reason("No place of this area is described yet, so nobody can say what it needs."))

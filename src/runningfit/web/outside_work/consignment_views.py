@@ -25,6 +25,7 @@ from runningfit.workshop.outside_work.queries import (
     lots_ready,
     open_discrepancies,
     outstanding,
+    ready_count,
 )
 from runningfit.workshop.pieces.ledger import counts_of
 from runningfit.workshop.pieces.models import Lot
@@ -43,7 +44,7 @@ def outside(request: HttpRequest) -> HttpResponse:
         "out": [row for row in rows if row.consignment.sent_on],
         "drafts": [row for row in rows if not row.consignment.sent_on],
         "done": done,
-        "ready": lots_ready()[:MOST_READY].count(),
+        "ready": ready_count(MOST_READY),
         "today": timezone.localdate(),
         "title": "Outside work",
     }

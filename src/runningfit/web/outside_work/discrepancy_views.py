@@ -19,8 +19,8 @@ from runningfit.workshop.outside_work.queries import (
     closed_discrepancies,
     discrepancy_by_id,
     open_discrepancies,
-    state_counts,
 )
+from runningfit.workshop.outside_work.states import state_counts
 from runningfit.workshop.records.queries import job_by_id
 
 

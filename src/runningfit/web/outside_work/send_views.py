@@ -14,13 +14,11 @@ from runningfit.web.outside_work.forms import DoneForm, TreatForm
 from runningfit.web.records.views import job_page
 from runningfit.workshop.outside_work import treating
 from runningfit.workshop.outside_work.queries import (
-    STATES,
     drafts_of,
     last_lines_of,
-    lots_in_state,
-    open_discrepancies,
-    state_counts,
+    open_count,
 )
+from runningfit.workshop.outside_work.states import STATES, lots_in_state, state_counts
 from runningfit.workshop.pieces.ledger import counts_of
 from runningfit.workshop.records.models import Job
 from runningfit.workshop.records.queries import job_by_id
@@ -83,7 +81,7 @@ def _page(request: HttpRequest, job: Job, form: TreatForm | DoneForm) -> HttpRes
         "words": words,
         "after": page.after,
         "rows": _rows(page.lots, ticked),
-        "discrepancies": open_discrepancies(job=job).count(),
+        "discrepancies": open_count(job),
         "title": "Send",
     }
     return render(request, "outside_work/send.html", job_page(job, here="send", **found))

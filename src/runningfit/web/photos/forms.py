@@ -5,12 +5,12 @@ from __future__ import annotations
 from typing import Any
 
 from django import forms
-from django.db.models import QuerySet
 
 from runningfit.core.errors import InvalidInput, NotFound
 from runningfit.workshop.photos.pictured import Pictured
 from runningfit.workshop.pieces.bags import bag_by_code
 from runningfit.workshop.pieces.models import Finding, Lot
+from runningfit.workshop.pieces.queries import findings_of
 from runningfit.workshop.records.models import Job
 
 NEW_BAG = "+"
@@ -46,7 +46,7 @@ class AttachForm(forms.Form):
     def __init__(self, job: Job, *args: Any, **options: Any) -> None:
         super().__init__(*args, **options)
         self.job = job
-        self.findings = {str(finding.pk): finding for finding in _open_findings(job)}
+        self.findings = {str(finding.pk): finding for finding in findings_of(job)}
         field = self.fields["finding"]
         assert isinstance(field, forms.ChoiceField)
         field.choices = [("", "none"), *((pk, _in_words(one)) for pk, one in self.findings.items())]
@@ -72,11 +72,6 @@ class AttachForm(forms.Form):
             except NotFound as error:
                 raise InvalidInput("bag", needs="a bag of this job", came=values["bag"]) from error
         return Pictured(lot=lot, bag=bag, finding=self.findings.get(values["finding"]), words=values["words"])
-
-
-def _open_findings(job: Job) -> QuerySet[Finding]:
-    findings = job.findings.filter(withdrawn=False, settled=False).order_by("-pk")
-    return findings.select_related("area", "place", "lot")
 
 
 def _in_words(finding: Finding) -> str:

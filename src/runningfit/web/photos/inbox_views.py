@@ -19,7 +19,7 @@ from runningfit.web.records.views import job_page
 from runningfit.workshop.photos import services
 from runningfit.workshop.photos.models import Photo
 from runningfit.workshop.photos.queries import inbox as waiting_photos
-from runningfit.workshop.photos.queries import photo_of_job
+from runningfit.workshop.photos.queries import inbox_count, inbox_page, photo_of_job
 from runningfit.workshop.records.models import Job
 from runningfit.workshop.records.queries import job_by_id, subject_engine
 
@@ -31,7 +31,9 @@ def inbox(request: HttpRequest, job_id: int) -> HttpResponse:
     job = job_by_id(job_id)
     asked = request.GET.get("photo", "")
     photo = waiting_photos(job).filter(pk=asked).first() if asked.isdecimal() else None
-    return render(request, "photos/inbox.html", _page(job, photo or waiting_photos(job).first()))
+    return render(
+        request, "photos/inbox.html", _page(job, photo or next(iter(inbox_page(job, most=1)), None))
+    )
 
 
 @require_POST
@@ -81,7 +83,6 @@ def _page(
 ) -> dict[str, Any]:
     engine = subject_engine(job)
     quick = form or QuickForm(job, initial={"origin": engine.pk if engine else None})
-    waiting = waiting_photos(job)
     return job_page(
         job,
         here="strip",
@@ -90,8 +91,8 @@ def _page(
         said=said(quick.as_understood) if quick.as_understood is not None else None,
         attach_form=attach_form or AttachForm(job),
         attaching=attach_form is not None,
-        waiting=list(waiting[:SHOWN_AT_ONCE]),
-        inbox=waiting.count(),
+        waiting=inbox_page(job, most=SHOWN_AT_ONCE),
+        inbox=inbox_count(job),
         slip="inbox",
         title="Photos to name",
     )

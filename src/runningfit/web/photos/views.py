@@ -12,7 +12,7 @@ from runningfit.web.photos.forms import AttachForm
 from runningfit.web.records.views import job_page
 from runningfit.workshop.photos import services
 from runningfit.workshop.photos.files import path_of
-from runningfit.workshop.photos.queries import inbox, photo_by_id, photo_of_job, photos_of
+from runningfit.workshop.photos.queries import inbox_count, photo_by_id, photo_of_job, photos_of
 from runningfit.workshop.records.queries import job_by_id
 
 A_PAGE = 60
@@ -39,13 +39,13 @@ def photos(request: HttpRequest, job_id: int) -> HttpResponse:
     """Show the photos of a job, the newest first."""
     job = job_by_id(job_id)
     before = request.GET.get("before", "")
-    rows = list(photos_of(job, before=int(before) if before.isdecimal() else None)[: A_PAGE + 1])
+    rows = photos_of(job, before=int(before) if before.isdecimal() else None, most=A_PAGE + 1)
     page = job_page(
         job,
         here="strip",
         photos=rows[:A_PAGE],
         before=rows[A_PAGE - 1].pk if len(rows) > A_PAGE else None,
-        inbox=inbox(job).count(),
+        inbox=inbox_count(job),
         slip="inbox",
         title="All photos",
     )

@@ -13,9 +13,9 @@ from runningfit.workshop.pieces.models import Place
 from runningfit.workshop.pieces.queries import (
     area_by_id,
     area_counts,
+    findings_of,
     lot_page,
     lots_without_place,
-    open_findings,
 )
 from runningfit.workshop.records.queries import job_by_id, subject_engine
 
@@ -59,7 +59,7 @@ def area(request: HttpRequest, job_id: int, area_id: int) -> HttpResponse:
         parts=row.parts.filter(withdrawn=False).order_by("name"),
         places=list(Place.objects.filter(area=row, withdrawn=False).order_by("pk")),
         lots=lot_page(job, area=row, after=request.GET.get("after", "")),
-        findings=list(open_findings(job).filter(area=row)),
+        findings=findings_of(job, area=row),
         could_make=lots_without_place(job, row),
         title=row.name,
     )

@@ -5,13 +5,15 @@ from __future__ import annotations
 from typing import Any
 
 from django import forms
-from django.db.models import QuerySet
+from django.db.models import Exists, OuterRef, QuerySet
 
 from runningfit.core.errors import InvalidInput
 from runningfit.workshop.pieces.bags import BaggedLot
 from runningfit.workshop.pieces.ledger import counts_of
-from runningfit.workshop.pieces.models import Area, Bag, Lot
+from runningfit.workshop.pieces.models import Area, Bag, Holding, Lot
+from runningfit.workshop.pieces.queries import areas_of
 from runningfit.workshop.records.models import Job
+from runningfit.workshop.records.prepared import Limit, prepared
 
 # More lots than these are found by number or words; a list of thousands is no choice.
 LOTS_IN_REACH = 40
@@ -36,7 +38,8 @@ class BagForm(forms.Form):
         super().__init__(*args, **options)
         area = self.fields["area"]
         assert isinstance(area, forms.ModelChoiceField)
-        area.queryset = Area.objects.filter(job=job, withdrawn=False).order_by("name")
+        area.queryset = Area.objects.filter(job=job, withdrawn=False)
+        area.choices = [("", "not said"), *((one.pk, one.name) for one in areas_of(job))]
 
 
 class CountForm(forms.Form):
@@ -77,7 +80,7 @@ class PackForm(forms.Form):
     def __init__(self, bag: Bag, *args: Any, **options: Any) -> None:
         super().__init__(*args, **options)
         self.bag = bag
-        self.loose = list(loose_lots(bag)[:LOTS_IN_REACH])
+        self.loose = loose_lots(bag)
         field = self.fields["lots"]
         assert isinstance(field, forms.TypedMultipleChoiceField)
         field.choices = [(str(lot.number), str(lot.number)) for lot in self.loose]
@@ -109,15 +112,14 @@ class PackForm(forms.Form):
         return picked
 
 
-def loose_lots(bag: Bag) -> QuerySet[Lot]:
-    """Return the lots of a job that lie in no bag, those of the bag's area first, then the newest."""
-    lots = Lot.objects.filter(
-        job=bag.job,
-        bag__isnull=True,
-        withdrawn=False,
-        holdings__account__in=("bench", "store"),
-        holdings__count__gt=0,
-    ).distinct()
-    if bag.area_id is not None and lots.filter(area=bag.area_id).exists():
-        lots = lots.filter(area=bag.area_id)
-    return lots.order_by("-number")
+def loose_lots(bag: Bag) -> list[Lot]:
+    """Return lots of a job that are here and in no bag, those of the bag's area, or else the newest."""
+    of_area = _loose(bag.job_id, bag.area_id, Limit(LOTS_IN_REACH)) if bag.area_id is not None else []
+    return of_area or _loose(bag.job_id, None, Limit(LOTS_IN_REACH))
+
+
+@prepared
+def _loose(job_id: int, area: int | None, most: Limit) -> QuerySet[Lot]:
+    here = Holding.objects.filter(lot=OuterRef("pk"), account__in=("bench", "store"), count__gt=0)
+    lots = Lot.objects.filter(Exists(here), job=job_id, bag__isnull=True, withdrawn=False)
+    return (lots if area is None else lots.filter(area=area)).order_by("-number")[:most]

@@ -31,7 +31,7 @@ def bags(request: HttpRequest, job_id: int) -> HttpResponse:
             bag = bag_verbs.make_bag(job=job, **form.cleaned_data, hand=hand(request))
         if form.is_valid():
             return redirect("bag", job.pk, bag.code)
-    rows = list(bag_verbs.bags_of(job, after=request.GET.get("after", ""))[: A_PAGE + 1])
+    rows = bag_verbs.page_of_bags(job, after=request.GET.get("after", ""), most=A_PAGE + 1)
     page = job_page(
         job,
         here="strip",
@@ -141,7 +141,7 @@ def _page(
         packing=pack_form is not None or not inside,
         form=form or BagForm(found.job, initial=start),
         changing=form is not None,
-        photos=list(photos_of_bag(found)[:PHOTOS_SHOWN]),
+        photos=photos_of_bag(found, most=PHOTOS_SHOWN),
         outside=sum(one.counts.outside for one in inside),
         missing=sum(one.counts.missing for one in inside),
         slip="bags",

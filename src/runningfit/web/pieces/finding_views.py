@@ -14,7 +14,7 @@ from runningfit.web.records.views import job_page
 from runningfit.workshop.pieces.findings import record_finding
 from runningfit.workshop.pieces.findings import settle_finding as settle_finding_verb
 from runningfit.workshop.pieces.models import Finding
-from runningfit.workshop.pieces.queries import finding_by_id, lot_by_number, not_proven, open_findings
+from runningfit.workshop.pieces.queries import finding_by_id, findings_of, lot_by_number, not_proven
 from runningfit.workshop.records.queries import job_by_id
 
 SETTLED_SHOWN = 100
@@ -23,16 +23,13 @@ SETTLED_SHOWN = 100
 def findings(request: HttpRequest, job_id: int) -> HttpResponse:
     """Show the findings of a job: the open ones, the settled ones, and the threads in doubt."""
     job = job_by_id(job_id)
-    settled = Finding.objects.filter(job=job, withdrawn=False, settled=True).select_related(
-        "area", "place", "lot"
-    )
     lots, places = not_proven(job)
     page = job_page(
         job,
         here="strip",
         slip="findings",
-        open_ones=open_findings(job)[:200],
-        settled=settled.order_by("-pk")[:SETTLED_SHOWN],
+        open_ones=findings_of(job),
+        settled=findings_of(job, settled=True, most=SETTLED_SHOWN),
         lots=lots,
         places=places,
         title="Findings",
@@ -67,7 +64,15 @@ def settle_finding(request: HttpRequest, job_id: int, finding_id: int) -> HttpRe
             settle_finding_verb(finding=finding, hand=hand(request, form.cleaned_data["why"]))
         if form.is_valid():
             return redirect("findings", job.pk)
-    page = job_page(job, here="strip", slip="findings", finding=finding, form=form, title="Settle a finding")
+    page = job_page(
+        job,
+        here="strip",
+        slip="findings",
+        finding=finding,
+        alone=[finding],
+        form=form,
+        title="Settle a finding",
+    )
     return render(request, "pieces/settle_finding.html", page)
 
 

@@ -16,7 +16,7 @@ from runningfit.reports.labels import MOST_LABELS, SHEETS, sheet_called
 from runningfit.reports.labels import labels as set_labels
 from runningfit.web.hands import hand, kept
 from runningfit.web.records.views import job_page
-from runningfit.workshop.pieces.bags import BagLine, bag_lines, bags_of, mark_labelled
+from runningfit.workshop.pieces.bags import BagLine, bag_lines, bags_of, mark_labelled, page_of_bags
 from runningfit.workshop.records.queries import job_by_id, the_shop
 
 A_PAGE = 100
@@ -51,7 +51,7 @@ class LabelsForm(forms.Form):
 def labels(request: HttpRequest, job_id: int) -> HttpResponse:
     """Choose the bags to label; those without a true label are ticked already."""
     job = job_by_id(job_id)
-    rows = list(bags_of(job, after=request.GET.get("after", ""))[: A_PAGE + 1])
+    rows = page_of_bags(job, after=request.GET.get("after", ""), most=A_PAGE + 1)
     asked = list(bags_of(job).filter(code=request.GET["bag"])) if "bag" in request.GET else []
     lines = bag_lines(asked or rows[:A_PAGE])
     ticked = [line.bag.code for line in lines if asked or _wants_label(line)]

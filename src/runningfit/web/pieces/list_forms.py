@@ -11,6 +11,8 @@ from runningfit.core.pieces.bench_list.tables import MAX_FILE_BYTES
 from runningfit.core.pieces.understood import Meaning
 from runningfit.core.units import LengthUnit
 from runningfit.workshop.pieces.bench_rows import EDITABLE
+from runningfit.workshop.pieces.models import BenchList
+from runningfit.workshop.records.queries import engines_of
 
 LENGTH_MM, LENGTH_INCH = "length:mm", "length:in"
 MEANINGS: list[tuple[str, str]] = [
@@ -71,6 +73,24 @@ class ImportForm(forms.Form):
         if file is not None:
             return str(file.name), bytes(file.read())
         return "pasted text", str(self.cleaned_data["pasted"]).encode()
+
+
+class AcceptForm(forms.Form):
+    """What the page said would be counted, and the engine that all of the list came off."""
+
+    pieces = forms.IntegerField(min_value=0, required=False)
+    origin = forms.TypedChoiceField(label="All of it came off", required=False, empty_value=None)
+
+    def __init__(self, *values: Any, one: BenchList, **named: Any) -> None:
+        super().__init__(*values, **named)
+        engines = {engine.pk: engine for engine in engines_of(one.job)}
+        origin = self.fields["origin"]
+        assert isinstance(origin, forms.TypedChoiceField)
+        origin.choices = [("", "not known"), *((engine.pk, engine.name) for engine in engines.values())]
+        origin.coerce = lambda chosen: engines[int(chosen)]
+        origin.initial = one.origin_id or ""
+        # The button is drawn anew with each corrected row; what was chosen stays, since it stands beside.
+        origin.widget.attrs["form"] = "accept"
 
 
 class ColumnsForm(forms.Form):

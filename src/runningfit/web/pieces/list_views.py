@@ -13,7 +13,7 @@ from runningfit.core.errors import AlreadyDone, InvalidInput, RunningFitError
 from runningfit.core.pieces.understood import Meaning
 from runningfit.web.hands import hand, kept
 from runningfit.web.pieces import list_reads
-from runningfit.web.pieces.list_forms import ColumnsForm, ImportForm, RowForm
+from runningfit.web.pieces.list_forms import AcceptForm, ColumnsForm, ImportForm, RowForm
 from runningfit.web.records.views import job_page
 from runningfit.workshop.pieces import bench_intake, bench_lists, bench_rows
 from runningfit.workshop.pieces.bench_applying import Choice, apply_changes, need_choice
@@ -71,9 +71,14 @@ def remap_list(request: HttpRequest, job_id: int, list_id: int) -> HttpResponse:
 def accept_list(request: HttpRequest, job_id: int, list_id: int) -> HttpResponse:
     """Bring every row that can be counted into the books."""
     one = bench_lists.list_by_id(job_by_id(job_id), list_id)
-    shown = request.POST.get("pieces", "")
+    form = AcceptForm(request.POST, one=one)
+    if not form.is_valid():
+        raise InvalidInput("came off", needs="an engine of this job, or not known", came="something else")
     accepted = bench_lists.accept(
-        bench_list=one, hand=hand(request), expected_pieces=int(shown) if shown.isdecimal() else None
+        bench_list=one,
+        hand=hand(request),
+        origin=form.cleaned_data["origin"],
+        expected_pieces=form.cleaned_data["pieces"],
     )
     messages.success(
         request, f"Accepted: {accepted.rows} rows, {accepted.pieces} pieces, kept as {accepted.lots} lots."
@@ -182,6 +187,7 @@ def _list_page(request: HttpRequest, one: BenchList) -> dict[str, Any]:
         "rows": rows,
         "more": more,
         "show": show,
+        "accept": AcceptForm(one=one),
         "columns": ColumnsForm(columns=columns),
         "sample": [
             [typed.get(str(column.index), "") for column in columns.columns]

@@ -13,6 +13,7 @@ from runningfit.workshop.pieces.models import Lot
 from runningfit.workshop.pieces.queries import areas_of, bags_of
 from runningfit.workshop.pieces.spec_reading import Spec, read_spec, thread_typed
 from runningfit.workshop.records.models import Engine, Job
+from runningfit.workshop.records.queries import engines_of
 
 _OFF = {"autocomplete": "off", "spellcheck": "false"}
 
@@ -241,9 +242,7 @@ class OriginForm(forms.Form):
 
     def __init__(self, job: Job, *args: Any, **options: Any) -> None:
         super().__init__(*args, **options)
-        self.engines = {
-            str(engine.pk): engine for engine in job.engines.filter(withdrawn=False).order_by("-role", "pk")
-        }
+        self.engines = {str(engine.pk): engine for engine in engines_of(job)}
         origin = self.fields["origin"]
         assert isinstance(origin, forms.ChoiceField)
         origin.choices = [

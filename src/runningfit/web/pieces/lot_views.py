@@ -9,6 +9,7 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 
+from runningfit.core.pieces.kinds import Kind
 from runningfit.core.treatments import treatment
 from runningfit.core.units import LengthUnit
 from runningfit.web.hands import hand, kept
@@ -25,14 +26,14 @@ from runningfit.web.pieces.lot_forms import (
     lot_changes,
     lot_start,
 )
+from runningfit.web.pieces.measured_lines import measured_lines
 from runningfit.web.records.views import job_page
-from runningfit.workshop.outside_work.models import ConsignmentLine
-from runningfit.workshop.outside_work.queries import out_with
-from runningfit.workshop.photos.models import Photo
+from runningfit.workshop.outside_work.queries import lines_of_lot, out_with
+from runningfit.workshop.photos.queries import photos_of_lot
 from runningfit.workshop.pieces.described import change_described, keep_described, without_open_thread
 from runningfit.workshop.pieces.ledger import CUSTODY_WORDS, Counts, count_of
-from runningfit.workshop.pieces.models import CUSTODIES, Area, Finding, Lot
-from runningfit.workshop.pieces.queries import lines_of, lot_by_number
+from runningfit.workshop.pieces.models import CUSTODIES, Area, Lot
+from runningfit.workshop.pieces.queries import findings_at, lines_of, lot_by_number, splits_of
 from runningfit.workshop.records.queries import history, job_by_id, the_shop
 
 HISTORY_SHOWN = 30
@@ -92,14 +93,14 @@ def lot_page(request: HttpRequest, row: Lot, **forms_back: forms.Form) -> HttpRe
         "away": out_with(lot=row) if counts.outside else [],
         "treatment_words": treatment(row.treatment).label if row.treatment else "",
         "sources": [(word, number) for word, number in _sources(counts) if number],
-        "splits": lines_of(list(row.splits.filter(withdrawn=False).order_by("number"))),
-        "photos": Photo.objects.filter(lot=row, withdrawn=False).order_by("pk"),
-        "findings": Finding.objects.filter(lot=row, withdrawn=False).order_by("-pk"),
-        "sent": ConsignmentLine.objects.filter(lot=row, withdrawn=False).select_related(
-            "consignment__shop", "bag"
-        ),
-        "records": list(history(model="Lot", object_id=row.pk)[:HISTORY_SHOWN]),
+        "splits": lines_of(splits_of(row)),
+        "photos": photos_of_lot(row),
+        "findings": findings_at(lot=row),
+        "sent": lines_of_lot(row),
+        "records": history(model="Lot", object_id=row.pk, most=HISTORY_SHOWN),
         "open_ends": open_ends,
+        "has_thread": Kind(row.kind).has_thread,
+        "measured": measured_lines(row),
         # Which thread it is, is asked by the candidates to tap; the sentence need not ask it again.
         "questions": without_open_thread(row.questions) if open_ends else row.questions,
         "open_form": changed[0] if changed else "",

@@ -12,9 +12,9 @@ from runningfit.web.pieces.lot_views import shop_unit
 from runningfit.web.pieces.place_forms import BasisForm, PlaceForm, PlaceListForm, ProofForm, place_start
 from runningfit.web.records.views import job_page
 from runningfit.workshop.pieces import places
-from runningfit.workshop.pieces.models import Finding, Lot, Place
+from runningfit.workshop.pieces.models import Place
 from runningfit.workshop.pieces.place_lists import PlaceRow, import_places, text_of, understand_places
-from runningfit.workshop.pieces.queries import area_by_id, lines_of, place_by_id
+from runningfit.workshop.pieces.queries import area_by_id, findings_at, lines_of, lots_in_place, place_by_id
 from runningfit.workshop.pieces.threads import prove_thread
 from runningfit.workshop.records.queries import job_by_id
 
@@ -153,10 +153,8 @@ def _place_page(request: HttpRequest, row: Place, **forms_back: object) -> HttpR
     page = {
         "area": row.area,
         "place": row,
-        "lines": lines_of(list(Lot.objects.filter(place=row, withdrawn=False).order_by("number"))),
-        "findings": Finding.objects.filter(place=row, withdrawn=False)
-        .select_related("lot", "area")
-        .order_by("-pk"),
+        "lines": lines_of(lots_in_place(row)),
+        "findings": findings_at(place=row),
         "cannot_show": places.CANNOT_SHOW_LOSSES,
         "basis": BasisForm(prefix="basis", initial={"count": row.count, "basis_said": row.basis_said}),
         "proof": ProofForm(prefix="proof"),

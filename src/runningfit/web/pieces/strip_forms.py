@@ -13,6 +13,7 @@ from runningfit.web.pieces.choices import kind_choices
 from runningfit.workshop.pieces.answers import Answers, answered
 from runningfit.workshop.pieces.understanding import understand_line
 from runningfit.workshop.records.models import Engine, Job
+from runningfit.workshop.records.queries import engines_of
 
 
 class QuickForm(forms.Form):
@@ -36,12 +37,17 @@ class QuickForm(forms.Form):
     def __init__(self, job: Job, data: QueryDict | None = None, **options: Any) -> None:
         super().__init__(data, **options)
         self.job = job
-        self.engines = list(job.engines.filter(withdrawn=False).order_by("-role", "pk"))
+        self.engines = engines_of(job)
         origin = self.fields["origin"]
         assert isinstance(origin, forms.ModelChoiceField)
-        origin.queryset = job.engines.filter(withdrawn=False).order_by("-role", "pk")
+        origin.queryset = Engine.objects.filter(job=job, withdrawn=False)
+        origin.choices = [("", "engine not said"), *((engine.pk, str(engine)) for engine in self.engines)]
         self.as_understood: UnderstoodLine | None = None
         self.as_asked: UnderstoodLine | None = None
+
+    def clean_line(self) -> str:
+        """Return the line as one line: it grows on the page, and what is pasted may hold line breaks."""
+        return " ".join(str(self.cleaned_data["line"]).split())
 
     def clean(self) -> dict[str, Any]:
         """Understand the line, and put the answers into it."""

@@ -14,12 +14,12 @@ from runningfit.web.pieces.keeping import kept_as
 from runningfit.web.pieces.saying import said
 from runningfit.web.pieces.strip_forms import QuickForm
 from runningfit.web.records.views import job_page
-from runningfit.workshop.photos.models import Photo
+from runningfit.workshop.photos.queries import inbox_count
 from runningfit.workshop.pieces.models import Area, Bag
-from runningfit.workshop.pieces.queries import area_counts, lot_page, open_findings
+from runningfit.workshop.pieces.queries import lot_page, open_findings_count
 from runningfit.workshop.pieces.understanding import keep_understood
-from runningfit.workshop.records.models import Job
-from runningfit.workshop.records.queries import donors, history, job_by_id
+from runningfit.workshop.records.models import Engine, Job
+from runningfit.workshop.records.queries import history, job_by_id
 
 JUST_WRITTEN = 3
 
@@ -32,7 +32,8 @@ def job(_request: HttpRequest, job_id: int) -> HttpResponse:
 def strip(request: HttpRequest, job_id: int) -> HttpResponse:
     """Show the first page of a job: say, snap, tally, import; and what came off so far."""
     job = job_by_id(job_id)
-    form = QuickForm(job, initial={"origin": _last_origin(request, job)})
+    form = QuickForm(job)
+    form.initial["origin"] = _last_origin(request, job, form.engines)
     return render(request, "pieces/strip.html", _strip_page(request, job, form))
 
 
@@ -77,11 +78,10 @@ def _strip_page(request: HttpRequest, job: Job, form: QuickForm) -> dict[str, An
         lots=lots,
         area=area,
         bag=bag,
-        areas=area_counts(job),
-        donors=list(donors(job)),
-        findings=open_findings(job).count(),
-        inbox=Photo.objects.filter(job=job, withdrawn=False, described=False).count(),
-        written=list(history(job=job)[:JUST_WRITTEN]),
+        donors=[engine for engine in form.engines if engine.role == Engine.DONOR],
+        findings=open_findings_count(job),
+        inbox=inbox_count(job),
+        written=history(job=job, most=JUST_WRITTEN),
         slip="strip",
         title="Strip",
     )
@@ -91,9 +91,8 @@ def _said(form: QuickForm) -> object:
     return said(form.as_asked) if form.as_asked is not None else None
 
 
-def _last_origin(request: HttpRequest, job: Job) -> object:
+def _last_origin(request: HttpRequest, job: Job, engines: list[Engine]) -> object:
     last = request.session.get(f"origin-{job.pk}")
     if last is not None:
         return last or None
-    subject = next((engine for engine in job.engines.filter(withdrawn=False, role="subject")), None)
-    return subject.pk if subject else None
+    return next((engine.pk for engine in engines if engine.role == Engine.SUBJECT), None)

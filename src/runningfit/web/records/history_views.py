@@ -91,8 +91,8 @@ def export_all(_request: HttpRequest) -> FileResponse:
 def _records(request: HttpRequest, job: Job | None) -> dict[str, Any]:
     asked, number = request.GET.get("of", ""), _number(request.GET.get("id", ""))
     of = ROWS.get(asked, "") if number is not None else ""
-    found = history(job=job, model=of, object_id=number, before=_number(request.GET.get("before", "")))
-    records = list(found[: A_PAGE + 1])
+    before = _number(request.GET.get("before", ""))
+    records = history(job=job, model=of, object_id=number, before=before, most=A_PAGE + 1)
     return {
         "records": records[:A_PAGE],
         "older": records[A_PAGE - 1].pk if len(records) > A_PAGE else None,

@@ -31,7 +31,7 @@ def about_job(request: HttpRequest, job_id: int) -> HttpResponse:
         here="strip",
         slip="about",
         form=form,
-        donors=list(donors(job)),
+        donors=donors(job),
         standing=reckon([job.pk])[job.pk],
         title="The loose stock" if job.is_stock else "The job",
     )

@@ -76,12 +76,21 @@ def _values(
 def _said(value: object) -> str:
     if value is True:
         return "yes"
+    if isinstance(value, dict):
+        said = [(name.replace("_", " "), _said(one)) for name, one in value.items() if one not in NOTHING]
+        return ", ".join(f"{name} {words}" for name, words in said)
     if isinstance(value, list):
-        return ", ".join(str(one) for one in value)
+        return ", ".join(_part(one) for one in value)
     if isinstance(value, str) and A_DAY.match(value):
         return value[:16].replace("T", " ")
     text = str(value)
     return text.replace("_", " ") if A_KEY.fullmatch(text) else text.replace("|", " or ")
+
+
+def _part(one: object) -> str:
+    """Say one entry of a list; what belongs together stands side by side."""
+    parts = one.values() if isinstance(one, dict) else one if isinstance(one, list) else (one,)
+    return " ".join(str(part) for part in parts)
 
 
 def _names(changes: list[Change]) -> dict[tuple[str, int], str]:

@@ -16,12 +16,12 @@ from runningfit.web.middleware import SlowDoor
 from runningfit.web.records.forms import DoorForm, EngineForm, OpenJobForm, WhoForm
 from runningfit.workshop.build.all_jobs import all_jobs
 from runningfit.workshop.records import services
-from runningfit.workshop.records.models import Job
+from runningfit.workshop.records.closed_jobs import closing_said
+from runningfit.workshop.records.models import Engine, Job
 from runningfit.workshop.records.queries import (
     closed_jobs,
-    donors,
+    engines_of,
     job_by_id,
-    subject_engine,
 )
 
 slow_door = SlowDoor()
@@ -32,18 +32,20 @@ STOCK_WAY = (("strip", "Stock"), ("send", "Send"))
 
 def job_page(job: Job, here: str = "", **page: Any) -> dict[str, Any]:
     """Return what every page of a job shows: the job, its engine and build window, where we are."""
-    engine = subject_engine(job)
+    engines = engines_of(job)
+    engine = next((one for one in engines if one.role == Engine.SUBJECT), None)
     line = "what belongs to no job yet" if job.is_stock else ""
     if engine is not None:
         line = engine.name
         if engine.built_from or engine.built_to:
             ends = [f"{day:%b %Y}" if day else "?" for day in (engine.built_from, engine.built_to)]
             line += f", built {' to '.join(dict.fromkeys(ends))}"
-        count = donors(job).count()
+        count = len(engines) - 1
         line += f" · {count} donor{'s' if count > 1 else ''}" if count else ""
     if job.closed_on is not None:
         line += f"{' · ' if line else ''}closed {job.closed_on:%-d %b %Y}"
-    shown = {"job": job, "engine": engine, "job_line": line, "here": here, **page}
+    closed = closing_said(job) if job.closed_on is not None else ""
+    shown = {"job": job, "engine": engine, "job_line": line, "here": here, "closed_said": closed, **page}
     return {**shown, "way": STOCK_WAY} if job.is_stock else shown
 
 
@@ -51,7 +53,7 @@ def jobs(request: HttpRequest) -> HttpResponse:
     """Show over all open jobs what is due, out, short or waiting for a person."""
     page = {
         "shown": all_jobs(today=timezone.localdate()),
-        "closed": list(closed_jobs()[:CLOSED_SHOWN]),
+        "closed": closed_jobs(most=CLOSED_SHOWN),
         "slip": "jobs",
         "title": "All jobs",
     }

@@ -3,52 +3,88 @@
 from __future__ import annotations
 
 import uuid
-from typing import Any
 
 from django import forms, template
-from django.utils.html import format_html, format_html_join
-from django.utils.safestring import SafeString, mark_safe
+from django.template.base import Parser, Token
+from django.template.defaulttags import URLNode
+from django.template.defaulttags import url as plain_url
+from django.urls import NoReverseMatch
+from django.utils.html import conditional_escape, format_html
+from django.utils.safestring import SafeString
 
-from runningfit.core.pieces.kinds import Kind, label
 from runningfit.core.units import LengthUnit, both_units
+from runningfit.web import drawn
+from runningfit.web.addresses import address
+from runningfit.web.form_drawing import field_rows
 from runningfit.workshop.pieces.models import Lot, Place
 from runningfit.workshop.records.queries import newest_record
 
 register = template.Library()
 
 
+class AddressNode(URLNode):
+    """Django's url tag for addresses with values by their place, said quickly."""
+
+    def render(self, context: template.Context) -> SafeString:
+        """Draw the address, or keep it under the name asked for; empty there where no page has it."""
+        values = [value.resolve(context) for value in self.args]
+        try:
+            said = address(str(self.view_name.resolve(context)), *values)
+        except NoReverseMatch:
+            if self.asvar is None:
+                raise
+            said = ""
+        if self.asvar:
+            context[self.asvar] = said
+            return SafeString("")
+        return conditional_escape(said)
+
+
+@register.tag
+def url(parser: Parser, token: Token) -> URLNode:
+    """Draw the address of a page, as Django's own tag of this name does."""
+    node = plain_url(parser, token)
+    if node.kwargs:
+        return node
+    return AddressNode(node.view_name, node.args, node.kwargs, node.asvar)
+
+
 @register.simple_tag(takes_context=True)
 def once(context: template.Context) -> SafeString:
     """Draw what every form carries: the CSRF token, the form's own token, and the newest record seen."""
-    csrf = context.get("csrf_token", "")
-    return format_html(
-        '<input type="hidden" name="csrfmiddlewaretoken" value="{}">'
-        '<input type="hidden" name="once" value="{}"><input type="hidden" name="seen" value="{}">',
-        csrf,
-        uuid.uuid4().hex,
-        _newest_record(context),
+    return SafeString(once_of(context))
+
+
+def once_of(context: template.Context) -> str:
+    """Return what every form carries, as ``once`` draws it."""
+    return (
+        f'<input type="hidden" name="csrfmiddlewaretoken" value="{context.get("csrf_token", "")}">'
+        f'<input type="hidden" name="once" value="{uuid.uuid4().hex}">'
+        f'<input type="hidden" name="seen" value="{_newest_record(context)}">'
     )
 
 
 def _newest_record(context: template.Context) -> int:
     # A page may draw a hundred forms; what it saw is one and the same for all of them.
-    if "newest_record" not in context.render_context:
-        context.render_context["newest_record"] = newest_record()
-    newest: int = context.render_context["newest_record"]
+    request = context.get("request")
+    newest: int | None = getattr(request, "newest_record", None)
+    if newest is None:
+        newest = newest_record()
+        if request is not None:
+            request.newest_record = newest
     return newest
 
 
-@register.inclusion_tag("parts/fields.html")
-def fields(form: forms.BaseForm, *names: str) -> dict[str, Any]:
+@register.simple_tag
+def fields(form: forms.BaseForm, *names: str) -> SafeString:
     """Draw the fields of a form, all of them or those named, each with its label, hint and error."""
-    shown = [form[name] for name in names] if names else list(form)
-    return {"form": form, "shown": shown}
+    return SafeString(field_rows(form, names))
 
 
 @register.simple_tag
 def swatch(look: str) -> SafeString:
     """Draw the look of a finish as a swatch with its name beside it."""
-    return format_html('<span class="sw {}" aria-hidden="true"></span>{}', look, look)
+    return SafeString(drawn.swatch(look))
 
 
 @register.simple_tag
@@ -78,7 +114,7 @@ def strokes(count: int) -> SafeString:
 @register.filter
 def thread(ends: str) -> SafeString:
     """Show a thread as kept; an open question shows every candidate."""
-    return format_html_join(mark_safe(' <i class="or">or</i> '), "{}", ((end,) for end in ends.split("|")))
+    return SafeString(drawn.thread(ends))
 
 
 @register.simple_tag(takes_context=True)
@@ -91,12 +127,9 @@ def length(context: template.Context, mm: float | None) -> str:
 
 
 @register.filter
-def kind_word(row: Lot | Place, count: int = 1) -> str:
+def kind_word(row: Lot | Place, count: int = 1) -> SafeString:
     """Say the kind of a lot or a place, in the number that fits."""
-    said: str = getattr(row, "kind_said", "")
-    if row.kind == "other" and said:
-        return said
-    return label(Kind(row.kind), count).partition(" ")[2]
+    return SafeString(drawn.kind_word(row, count))
 
 
 @register.filter

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import datetime as dt
 from collections import defaultdict
+from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Any
 
-from django.db.models import Count, Model, Q
+from django.db.models import Count, Model, Q, QuerySet
 
 from runningfit.workshop.build.standing import Standing, Standings
 from runningfit.workshop.outside_work.models import Consignment, ConsignmentLine, Discrepancy
@@ -14,6 +16,7 @@ from runningfit.workshop.photos.models import Photo
 from runningfit.workshop.pieces.models import BenchList, Finding, TallySheet
 from runningfit.workshop.plan.models import ToBuy
 from runningfit.workshop.records.models import Engine, Job
+from runningfit.workshop.records.prepared import prepared
 from runningfit.workshop.records.queries import loose_stock, open_jobs
 
 SHOWN_DUE = 40
@@ -62,12 +65,9 @@ class AllJobs:
 
 def all_jobs(*, today: dt.date) -> AllJobs:
     """Return what is due, out, short or waiting over all open jobs, by sums that the database makes."""
-    jobs = list(open_jobs())
+    jobs = open_jobs()
     by_id = {job.pk: job for job in jobs}
-    engines = {
-        engine.job_id: engine
-        for engine in Engine.objects.filter(job__in=by_id, role=Engine.SUBJECT, withdrawn=False)
-    }
+    engines = {engine.job_id: engine for engine in _subjects()}
     standings = _standings.of_jobs(list(by_id))
     waiting = _waiting(by_id)
     due = _due(by_id, today)
@@ -89,31 +89,42 @@ def all_jobs(*, today: dt.date) -> AllJobs:
 
 def _waiting(jobs: dict[int, Job]) -> dict[int, list[Waiting]]:
     waiting: dict[int, list[Waiting]] = defaultdict(list)
-    questions: tuple[tuple[type[Model], Q, str, str, str], ...] = (
-        (Discrepancy, Q(closed_at__isnull=True), "discrepancy", "discrepancies", "discrepancies"),
-        (Photo, Q(described=False), "photo not described", "photos not described", "inbox"),
-        (TallySheet, Q(closed_at__isnull=True), "open tally sheet", "open tally sheets", "tally"),
-        (
-            BenchList,
-            Q(accepted_at__isnull=True, put_aside=False),
-            "list not taken in",
-            "lists not taken in",
-            "import_list",
-        ),
-        (Finding, Q(settled=False), "finding not settled", "findings not settled", "findings"),
-    )
-    for model, still_open, one, many, page in questions:
-        rows = model._default_manager.filter(still_open, withdrawn=False, job__in=jobs).order_by()
-        for job_id, count in rows.values_list("job_id").annotate(Count("pk")):
-            waiting[job_id].append(Waiting(f"{count} {one if count == 1 else many}", page))
+    for questions, one, many, page in _QUESTIONS:
+        for job_id, count in questions():
+            if job_id in jobs:
+                waiting[job_id].append(Waiting(f"{count} {one if count == 1 else many}", page))
     return waiting
 
 
+def _still_open(model: type[Model], **how: object) -> Callable[[], list[tuple[int, int]]]:
+    """Return what counts the rows of a table that wait for a person, by job."""
+
+    @prepared
+    def by_job() -> QuerySet[Any, tuple[int, int]]:
+        rows = model._default_manager.filter(withdrawn=False, job__closed_on__isnull=True, **how)
+        counted: QuerySet[Any, tuple[int, int]] = rows.order_by().values_list("job_id").annotate(Count("pk"))
+        return counted
+
+    return by_job
+
+
+_QUESTIONS = (
+    (_still_open(Discrepancy, closed_at__isnull=True), "discrepancy", "discrepancies", "discrepancies"),
+    (_still_open(Photo, described=False), "photo not described", "photos not described", "inbox"),
+    (_still_open(TallySheet, closed_at__isnull=True), "open tally sheet", "open tally sheets", "tally"),
+    (
+        _still_open(BenchList, accepted_at__isnull=True, put_aside=False),
+        "list not taken in",
+        "lists not taken in",
+        "import_list",
+    ),
+    (_still_open(Finding, settled=False), "finding not settled", "findings not settled", "findings"),
+)
+
+
 def _due(jobs: dict[int, Job], today: dt.date) -> list[DueLine]:
-    away = Consignment.objects.filter(sent_on__isnull=False, closed_on__isnull=True, withdrawn=False)
     carried: dict[int, set[int]] = defaultdict(set)
-    lines = ConsignmentLine.objects.filter(consignment__in=away, withdrawn=False)
-    for consignment_id, job_id in lines.values_list("consignment_id", "lot__job_id").distinct():
+    for consignment_id, job_id in _carried():
         carried[consignment_id].add(job_id)
     due = [
         DueLine(
@@ -123,11 +134,8 @@ def _due(jobs: dict[int, Job], today: dt.date) -> list[DueLine]:
             row.due_on is not None and row.due_on < today,
             consignment=row,
         )
-        for row in away.select_related("shop")
+        for row in _away()
     ]
-    ordered = ToBuy.objects.filter(
-        ordered_on__isnull=False, received_on__isnull=True, withdrawn=False, job__in=jobs
-    )
     due += [
         DueLine(
             row.due_on,
@@ -136,6 +144,34 @@ def _due(jobs: dict[int, Job], today: dt.date) -> list[DueLine]:
             row.due_on is not None and row.due_on < today,
             to_buy=row,
         )
-        for row in ordered
+        for row in _ordered()
+        if row.job_id in jobs
     ]
     return sorted(due, key=lambda line: (line.due_on is None, line.due_on or dt.date.max))
+
+
+_AWAY = Q(sent_on__isnull=False, closed_on__isnull=True, withdrawn=False)
+
+
+@prepared
+def _away() -> QuerySet[Consignment]:
+    return Consignment.objects.filter(_AWAY).select_related("shop")
+
+
+@prepared
+def _carried() -> QuerySet[ConsignmentLine, tuple[int, int]]:
+    away = Consignment.objects.filter(_AWAY)
+    lines = ConsignmentLine.objects.filter(consignment__in=away, withdrawn=False)
+    return lines.values_list("consignment_id", "lot__job_id").distinct()
+
+
+@prepared
+def _ordered() -> QuerySet[ToBuy]:
+    return ToBuy.objects.filter(
+        ordered_on__isnull=False, received_on__isnull=True, withdrawn=False, job__closed_on__isnull=True
+    )
+
+
+@prepared
+def _subjects() -> QuerySet[Engine]:
+    return Engine.objects.filter(role=Engine.SUBJECT, withdrawn=False, job__closed_on__isnull=True)

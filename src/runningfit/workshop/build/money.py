@@ -4,18 +4,21 @@ from __future__ import annotations
 
 import datetime as dt
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from django.db.models import Sum
+from django.db.models import Q, QuerySet, Sum
 
-from runningfit.workshop.outside_work.models import Consignment, ConsignmentLine, Discrepancy
+from runningfit.workshop.outside_work.models import Consignment, ConsignmentLine
+from runningfit.workshop.outside_work.queries import open_count
 from runningfit.workshop.pieces.ledger import PRESENT
-from runningfit.workshop.pieces.models import Finding, Holding, Place
+from runningfit.workshop.pieces.models import Holding, Place
+from runningfit.workshop.pieces.queries import open_findings_count
 from runningfit.workshop.plan.filling import EMPTY, filling_of_job
 from runningfit.workshop.plan.models import ToBuy
 from runningfit.workshop.records.models import Job
+from runningfit.workshop.records.prepared import prepared
 
 _PENNY = Decimal("0.01")
 
@@ -94,7 +97,7 @@ def how_much(*, job: Job, today: dt.date) -> HowMuch:
                 consignment=consignment,
             )
         )
-    for row in ToBuy.objects.filter(job=job, withdrawn=False).order_by("pk"):
+    for row in _to_buy(job.pk):
         ordered = row.ordered_on is not None and row.received_on is None
         if ordered:
             awaited.append(row.due_on)
@@ -119,17 +122,30 @@ def how_much(*, job: Job, today: dt.date) -> HowMuch:
 
 def _consigned(job: Job) -> Iterator[tuple[Consignment, Decimal | None, str]]:
     """Yield each consignment that carries lots of the job, with the job's share of its price."""
-    mine = ConsignmentLine.objects.filter(lot__job=job, withdrawn=False).values("consignment_id")
     lines: dict[int, list[tuple[int, int, Decimal | None]]] = defaultdict(list)
-    for consignment_id, job_id, count, price in ConsignmentLine.objects.filter(
-        consignment__in=mine, withdrawn=False
-    ).values_list("consignment_id", "lot__job_id", "count", "price"):
+    for consignment_id, job_id, count, price in _lines(job.pk):
         lines[consignment_id].append((job_id, count, price))
-    for consignment in (
-        Consignment.objects.filter(pk__in=lines, withdrawn=False).select_related("shop").order_by("number")
-    ):
+    for consignment in _consignments(list(lines)):
         whole = consignment.quoted if consignment.paid is None else consignment.paid
         yield consignment, *_share(job, whole, lines[consignment.pk])
+
+
+@prepared
+def _lines(job_id: int) -> QuerySet[ConsignmentLine, tuple[int, int, int, Decimal | None]]:
+    mine = ConsignmentLine.objects.filter(lot__job=job_id, withdrawn=False).values("consignment_id")
+    lines = ConsignmentLine.objects.filter(consignment__in=mine, withdrawn=False)
+    return lines.values_list("consignment_id", "lot__job_id", "count", "price")
+
+
+@prepared
+def _consignments(consignments: Sequence[int]) -> QuerySet[Consignment]:
+    rows = Consignment.objects.filter(pk__in=consignments, withdrawn=False).select_related("shop")
+    return rows.order_by("number")
+
+
+@prepared
+def _to_buy(job_id: int) -> QuerySet[ToBuy]:
+    return ToBuy.objects.filter(job=job_id, withdrawn=False).order_by("pk")
 
 
 def _share(
@@ -148,42 +164,53 @@ def _share(
 
 def _blocks(job: Job) -> Iterator[Block]:
     """Yield what is still open, each in one line."""
-    discrepancies = Discrepancy.objects.filter(job=job, withdrawn=False, closed_at__isnull=True).count()
+    discrepancies = open_count(job)
     if discrepancies:
         yield Block(f"{_many(discrepancies, 'discrepancy', 'discrepancies')} not closed", "discrepancies")
-    places = list(
-        Place.objects.filter(area__job=job, withdrawn=False).values_list("pk", "count", "thread_state")
-    )
+    places = _places(job.pk)
     filling = filling_of_job(job)
     missing = [max(0, count - filling.get(pk, EMPTY).filled) for pk, count, _ in places]
     if any(missing):
         short = sum(1 for n in missing if n)
         yield Block(f"{_many(sum(missing), 'piece')} missing in {_many(short, 'place')}", "plan")
-    held: dict[tuple[str, str], int] = defaultdict(int)
-    for account, state, count in (
-        Holding.objects.filter(lot__job=job, lot__withdrawn=False, count__gt=0)
-        .order_by()
-        .values_list("account", "lot__thread_state")
-        .annotate(Sum("count"))
-    ):
-        held[account, state] += count
-    outside = sum(count for (account, _), count in held.items() if account == "outside")
-    if outside:
-        yield Block(f"{_many(outside, 'piece')} outside", "send")
-    lost = sum(count for (account, _), count in held.items() if account == "missing")
-    if lost:
-        yield Block(f"{_many(lost, 'piece')} counted as missing", "plan")
+    away = dict(_away(job.pk))
+    if away.get("outside"):
+        yield Block(f"{_many(away['outside'], 'piece')} outside", "send")
+    if away.get("missing"):
+        yield Block(f"{_many(away['missing'], 'piece')} counted as missing", "plan")
+    doubted = dict(_doubted(job.pk))
     for state, word in (("not_proven", "not proven"), ("defective", "defective")):
-        pieces = sum(count for (account, kept), count in held.items() if kept == state and account in PRESENT)
+        pieces = doubted.get(state, 0)
         holes = sum(count for _, count, kept in places if kept == state)
         if pieces or holes:
             said = " and ".join(
                 text for n, text in ((pieces, _many(pieces, "piece")), (holes, _many(holes, "hole"))) if n
             )
             yield Block(f"{said} with a thread {word}", "build")
-    findings = Finding.objects.filter(job=job, withdrawn=False, settled=False).count()
+    findings = open_findings_count(job)
     if findings:
         yield Block(f"{_many(findings, 'finding')} not settled", "findings")
+
+
+@prepared
+def _places(job_id: int) -> QuerySet[Place, tuple[int, int, str]]:
+    places = Place.objects.filter(area__job=job_id, withdrawn=False)
+    return places.values_list("pk", "count", "thread_state")
+
+
+@prepared
+def _away(job_id: int) -> QuerySet[Holding, tuple[str, int]]:
+    held = Holding.objects.filter(
+        lot__job=job_id, lot__withdrawn=False, account__in=("outside", "missing"), count__gt=0
+    )
+    return held.order_by().values_list("account").annotate(Sum("count"))
+
+
+@prepared
+def _doubted(job_id: int) -> QuerySet[Holding, tuple[str, int]]:
+    doubted = Q(lot__job=job_id, lot__withdrawn=False, lot__thread_state__in=("not_proven", "defective"))
+    held = Holding.objects.filter(doubted, account__in=PRESENT, count__gt=0)
+    return held.order_by().values_list("lot__thread_state").annotate(Sum("count"))
 
 
 def _many(count: int, one: str, many: str = "") -> str:

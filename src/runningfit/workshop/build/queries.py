@@ -4,18 +4,33 @@ from __future__ import annotations
 
 from collections import defaultdict
 from dataclasses import dataclass, replace
+from typing import Any
+
+from django.db.models import Q, QuerySet
 
 from runningfit.core.errors import NotFound
-from runningfit.core.plan.fit import Fit, FitVerdict, PieceSpec, PlaceNeed, fit
+from runningfit.core.plan.fit import Fit, FitVerdict
 from runningfit.core.plan.kit import KitNeed, KitPieces, Readiness, readiness
 from runningfit.core.treatments import all_treatments
-from runningfit.workshop.pieces.ledger import PRESENT, Counts, counts_of
+from runningfit.workshop.pieces.ledger import Counts, counts_of
 from runningfit.workshop.pieces.models import Area, Holding, Lot, Place
-from runningfit.workshop.plan.fitting import SPEC_FIELDS, need_from, need_of, spec_from, spec_of
+from runningfit.workshop.pieces.queries import areas_of
+from runningfit.workshop.plan.fitting import (
+    SPEC_FIELDS,
+    SpecValues,
+    kept_fit,
+    need_from,
+    need_of,
+    spec_from,
+    spec_of,
+)
 from runningfit.workshop.records.models import Job
+from runningfit.workshop.records.prepared import attach, prepared
 
 # A lot's treatment stands until it is said to be done, here or by counting back; leaving it needs nothing.
 _TREATMENTS = {one.key: one.label for one in all_treatments() if one.key != "leave"}
+# Which of here, outside and fitted a custody counts as.
+_HELD_AS = {"bench": 0, "store": 0, "outside": 1, "fitted": 2}
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,9 +88,24 @@ class Kit:
         return any(state in ("defective", "not_proven") for state in states)
 
 
+@prepared
+def _area(job_id: int, area_id: int) -> QuerySet[Area]:
+    return Area.objects.select_related("job").filter(pk=area_id, job=job_id, withdrawn=False)
+
+
+@prepared
+def _places_of(area_id: int) -> QuerySet[Place]:
+    return Place.objects.filter(area=area_id, withdrawn=False).order_by("pk")
+
+
+@prepared
+def _lots_of(area_id: int) -> QuerySet[Lot]:
+    return Lot.objects.filter(place__area=area_id, withdrawn=False).order_by("number")
+
+
 def area_by_id(job: Job, area_id: int) -> Area:
     """Return an area of a job, or raise NotFound saying so."""
-    area = Area.objects.select_related("job").filter(pk=area_id, job=job, withdrawn=False).first()
+    area = next(iter(_area(job.pk, area_id)), None)
     if area is None:
         raise NotFound(f"There is no area {area_id} in {job.name}.")
     return area
@@ -84,34 +114,27 @@ def area_by_id(job: Job, area_id: int) -> Area:
 def areas_to_build(job: Job) -> list[AreaState]:
     """Return every area of a job with whether it can be built now, those that can first."""
     needs: dict[int, list[KitNeed]] = defaultdict(list)
-    fields: dict[int, PlaceNeed] = {}
-    places = Place.objects.filter(area__job=job, withdrawn=False).order_by("pk")
-    for pk, area_id, name, count, state, basis, *values in places.values_list(
-        "pk", "area_id", "name", "count", "thread_state", "basis", *SPEC_FIELDS
-    ):
-        needs[area_id].append(KitNeed(pk, name, count, state, basis == "assumed"))
-        fields[pk] = need_from((values[0], values[1], values[2], values[3], values[4], values[5]))
+    fields: dict[int, SpecValues] = {}
+    for pk, area_id, name, count, state, known_from, *need in _needs(job.pk):
+        needs[area_id].append(KitNeed(pk, name, count, state, known_from == "assumed"))
+        fields[pk] = need[0], need[1], need[2], need[3], need[4], need[5]
     pieces = _pieces(job, fields)
-    areas = Area.objects.filter(job=job, withdrawn=False).order_by("name", "pk")
     states = [
         AreaState(
             area,
             len(needs[area.pk]),
             readiness(needs[area.pk], [lot for need in needs[area.pk] for lot in pieces[need.place]]),
         )
-        for area in areas
+        for area in areas_of(job)
     ]
     return sorted(states, key=lambda row: (not row.places, row.state.finished, not row.state.ready))
 
 
 def kit_of(area: Area) -> Kit:
     """Return the kit of an area: each place with its lots, their bags, and what stands against building."""
-    places = list(Place.objects.filter(area=area, withdrawn=False).order_by("pk"))
-    lots = list(
-        Lot.objects.filter(place__area=area, withdrawn=False)
-        .select_related("bag", "place")
-        .order_by("number")
-    )
+    places = _places_of(area.pk)
+    lots = _lots_of(area.pk)
+    attach(lots, "bag", "place")
     counts = counts_of(lots)
     by_place: dict[int | None, list[KitLot]] = defaultdict(list)
     room = {place.pk: place.count for place in places}
@@ -121,7 +144,7 @@ def kit_of(area: Area) -> Kit:
         if lot.place is not None and counts[lot.pk].usable:
             to_fit = 0 if lot.thread_state == "defective" else min(counts[lot.pk].here, room[lot.place.pk])
             room[lot.place.pk] -= to_fit
-            answer = fit(need_of(lot.place), replace(spec_of(lot), thread_defective=False))
+            answer = kept_fit(need_of(lot.place), replace(spec_of(lot), thread_defective=False))
             due = treatment_due(lot.treatment)
             by_place[lot.place_id].append(KitLot(lot, counts[lot.pk], answer, due, max(0, to_fit)))
     rows = tuple(KitPlace(place, tuple(by_place[place.pk])) for place in places)
@@ -156,48 +179,41 @@ def _misfit(answer: Fit) -> str:
     return answer.reasons[0] if answer.verdict is FitVerdict.NOT else ""
 
 
-def _pieces(job: Job, needs: dict[int, PlaceNeed]) -> dict[int, list[KitPieces]]:
+def _pieces(job: Job, needs: dict[int, SpecValues]) -> dict[int, list[KitPieces]]:
     """Return the pieces allotted in a job by place, one row a lot, counted by the database."""
-    rows = (
-        Holding.objects.filter(
-            lot__job=job, lot__place__isnull=False, lot__withdrawn=False, account__in=PRESENT, count__gt=0
-        )
-        .order_by("lot__number")
-        .values_list(
-            "lot_id",
-            "account",
-            "count",
-            "lot__place_id",
-            "lot__number",
-            "lot__bag__code",
-            "lot__thread_state",
-            "lot__treatment",
-            *(f"lot__{name}" for name in SPEC_FIELDS),
-        )
-    )
-    counts: dict[int, dict[str, int]] = defaultdict(lambda: defaultdict(int))
-    said: dict[int, KitPieces] = {}
-    answers: dict[tuple[PlaceNeed, PieceSpec], Fit] = {}
-    for lot_id, account, count, place_id, number, bag, state, treatment, *values in rows:
-        counts[lot_id]["here" if account in ("bench", "store") else account] += count
-        if lot_id in said or place_id not in needs:
-            continue
-        spec = spec_from((values[0], values[1], values[2], values[3], values[4], values[5]))
-        pair = needs[place_id], spec
-        if pair not in answers:
-            answers[pair] = fit(*pair)
-        said[lot_id] = KitPieces(
-            place=place_id,
-            said=f"lot {number}" + (f", bag {bag}" if bag else ""),
-            thread_state=state,
-            treatment_due=treatment_due(treatment),
-            misfit=_misfit(answers[pair]),
-            open_question=next(iter(answers[pair].asks), ""),
-        )
+    held: dict[int, list[int]] = {}
+    lots: dict[int, tuple[Any, ...]] = {}
+    for lot_id, account, count, *lot in _allotted(job.pk):
+        if account in _HELD_AS and lot[0] in needs:
+            if lot_id not in held:
+                held[lot_id] = [0, 0, 0]
+                lots[lot_id] = tuple(lot)
+            held[lot_id][_HELD_AS[account]] += count
     by_place: dict[int, list[KitPieces]] = defaultdict(list)
-    for lot_id, pieces in said.items():
-        held = counts[lot_id]
-        by_place[pieces.place].append(
-            replace(pieces, here=held["here"], outside=held["outside"], fitted=held["fitted"])
-        )
+    answers: dict[tuple[SpecValues, SpecValues], tuple[str, str]] = {}
+    for lot_id, (here, outside, fitted) in held.items():
+        place_id, number, bag, state, treatment, *_ = lots[lot_id]
+        pair = needs[place_id], lots[lot_id][5:]
+        if pair not in answers:
+            answer = kept_fit(need_from(pair[0]), spec_from(pair[1]))
+            answers[pair] = _misfit(answer), next(iter(answer.asks), "")
+        misfit, ask = answers[pair]
+        said = f"lot {number}, bag {bag}" if bag else f"lot {number}"
+        due = treatment_due(treatment)
+        by_place[place_id].append(KitPieces(place_id, said, here, outside, fitted, state, due, misfit, ask))
     return by_place
+
+
+@prepared
+def _allotted(job_id: int) -> QuerySet[Holding, tuple[Any, ...]]:
+    lots = Q(lot__job=job_id, lot__place__isnull=False, lot__withdrawn=False)
+    # Asked for by account, the database would look up each account of each lot by itself.
+    held = Holding.objects.filter(lots, count__gt=0).order_by("lot__number")
+    said = ("place_id", "number", "bag__code", "thread_state", "treatment", *SPEC_FIELDS)
+    return held.values_list("lot_id", "account", "count", *(f"lot__{name}" for name in said))
+
+
+@prepared
+def _needs(job_id: int) -> QuerySet[Place, tuple[Any, ...]]:
+    places = Place.objects.filter(area__job=job_id, withdrawn=False).order_by("pk")
+    return places.values_list("pk", "area_id", "name", "count", "thread_state", "basis", *SPEC_FIELDS)

@@ -11,7 +11,7 @@ from django.db.models import Q, Sum
 from django.utils import timezone
 
 from runningfit.workshop.pieces.models import Holding, Lot, Place
-from runningfit.workshop.plan.filling import EMPTY, filling_of
+from runningfit.workshop.plan.filling import EMPTY, filling_of, holdings_by_place
 from runningfit.workshop.records.models import Change, Record
 
 # A record bears the time at which its transaction began; none takes longer than this to be seen.
@@ -72,7 +72,7 @@ class Standings:
 
 def reckon(jobs: Sequence[int]) -> dict[int, Standing]:
     """Reckon afresh how jobs stand."""
-    filling = filling_of(Q(lot__job__in=jobs))
+    filling = filling_of(holdings_by_place(Q(lot__job__in=jobs)))
     sums = {job_id: {"short_places": 0, "short": 0, "outside": 0, "missing": 0} for job_id in jobs}
     rows = Place.objects.filter(area__job__in=jobs, withdrawn=False).values_list(
         "area__job_id", "pk", "count"

@@ -8,6 +8,7 @@ from contextlib import contextmanager
 from runningfit.core.errors import Conflict
 from runningfit.workshop.outside_work.models import Consignment, ConsignmentLine, Discrepancy
 from runningfit.workshop.outside_work.queries import lines_of, outstanding
+from runningfit.workshop.records.closed_jobs import refuse_closed
 from runningfit.workshop.records.models import Job
 from runningfit.workshop.records.writing import Entry, Hand, write
 
@@ -21,14 +22,19 @@ def held(
     Parameters
     ----------
     jobs : sequence of Job
-        Further jobs whose lots the verb touches.
+        The jobs whose lots the verb touches, further ones too; they must be open. Of the others at least one
+        must be: what a shop still has of an open job can be rung about and counted back.
 
     Raises
     ------
     Conflict
-        Somebody put lots of another job on it at the same moment.
+        Somebody put lots of another job on it at the same moment, or its jobs are closed.
     """
-    with held_jobs([*jobs, *_jobs_of(consignment)], verb=verb, summary=summary, hand=hand) as (entry, ids):
+    on_it = _jobs_of(consignment)
+    with held_jobs([*jobs, *on_it], verb=verb, summary=summary, hand=hand) as (entry, ids):
+        refuse_closed([job.pk for job in jobs])
+        if on_it and not Job.objects.filter(pk__in=ids, closed_on__isnull=True).exists():
+            refuse_closed(ids)
         fresh = (
             Consignment.objects.select_for_update(of=("self",)).select_related("shop").get(pk=consignment.pk)
         )
@@ -45,12 +51,17 @@ def held(
 def held_jobs(
     jobs: Sequence[Job], *, verb: str, summary: str, hand: Hand
 ) -> Iterator[tuple[Entry, set[int]]]:
-    """Open a record that touches lots of several jobs, all of them held in one order."""
+    """Open a record that touches several jobs, all of them held in one order.
+
+    Rows of a closed one cannot be changed in it; what only leans on such a job can be.
+    """
     by_id = {job.pk: job for job in jobs}
     only = next(iter(by_id.values())) if len(by_id) == 1 else None
     with write(verb=verb, summary=summary, hand=hand, job=only) as entry:
         if len(by_id) > 1:
-            list(Job.objects.select_for_update().filter(pk__in=by_id).order_by("pk"))
+            for job in Job.objects.select_for_update().filter(pk__in=by_id).order_by("pk"):
+                # The record belongs to none of them, so it leans on each: all their histories show it.
+                entry.refer(job)
         yield entry, set(by_id)
 
 

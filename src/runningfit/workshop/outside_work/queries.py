@@ -5,29 +5,17 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from django.db.models import BooleanField, Count, Exists, ExpressionWrapper, F, OuterRef, Q, QuerySet, Sum
+from django.db.models import Count, Exists, OuterRef, QuerySet, Sum
 from django.db.models.functions import Coalesce
 
 from runningfit.core.errors import NotFound
-from runningfit.core.treatments import all_treatments
 from runningfit.workshop.outside_work.models import Consignment, ConsignmentLine, Discrepancy, OutsideShop
+from runningfit.workshop.outside_work.states import in_state
 from runningfit.workshop.pieces.models import Bag, Holding, Lot, Movement
 from runningfit.workshop.records.models import Job
+from runningfit.workshop.records.prepared import attach, prepared
 
-OUTSIDE_TREATMENTS = tuple(one.key for one in all_treatments() if one.goes_outside)
-# Leaving a lot as it is needs no work, so such a lot is done with the decision.
-HERE_TREATMENTS = tuple(one.key for one in all_treatments() if not one.goes_outside and one.key != "leave")
-STATES = ("undecided", "to_go", "here", "out", "done")
 PAGE = 100
-LOTS_PAGE = 60
-
-
-@dataclass(frozen=True, slots=True)
-class LotsPage:
-    """Lots of a job in one state, by number, and the number after which the next page begins."""
-
-    lots: tuple[Lot, ...]
-    after: int | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,29 +44,52 @@ def outstanding(line: ConsignmentLine) -> int:
 
 def lines_of(consignment: Consignment) -> list[ConsignmentLine]:
     """Return the standing lines of a consignment with their lots and bags, by bag."""
-    # Two hundred lots share few jobs, engines and areas: these are read once each, not once a line.
-    rows = list(
-        ConsignmentLine.objects.filter(consignment=consignment, withdrawn=False)
-        .select_related("lot__bag", "bag")
-        .prefetch_related("lot__job", "lot__origin", "lot__area")
-        .order_by("lot__job", "bag__code", "pk")
-    )
+    rows = _lines(consignment.pk)
+    attach(rows, "lot", "bag")
+    attach([row.lot for row in rows], "job", "origin", "area", "bag")
     for row in rows:
         row.consignment = consignment
     return rows
 
 
+@prepared
+def _lines(consignment: int) -> QuerySet[ConsignmentLine]:
+    lines = ConsignmentLine.objects.filter(consignment=consignment, withdrawn=False)
+    return lines.order_by("lot__job", "bag__code", "pk")
+
+
+def lines_of_lot(lot: Lot) -> list[ConsignmentLine]:
+    """Return the lines of consignments on which a lot stands or stood, the oldest first."""
+    return _lines_of_lot(lot.pk)
+
+
+@prepared
+def _lines_of_lot(lot: int) -> QuerySet[ConsignmentLine]:
+    lines = ConsignmentLine.objects.filter(lot=lot, withdrawn=False)
+    return lines.select_related("consignment__shop").order_by("pk")
+
+
 def out_with(*, lot: Lot | None = None, bag: Bag | None = None) -> list[Consignment]:
     """Return the consignments on which a lot, or lots of a bag, are out."""
+    return _out_with(lot.pk if lot else None, bag.pk if bag else None)
+
+
+@prepared
+def _out_with(lot: int | None, bag: int | None) -> QuerySet[Consignment]:
     lines = ConsignmentLine.objects.filter(withdrawn=False)
     lines = lines.filter(lot=lot) if lot is not None else lines.filter(lot__bag=bag)
     gone = Consignment.objects.filter(sent_on__isnull=False, closed_on__isnull=True, withdrawn=False)
-    return list(gone.filter(pk__in=lines.values("consignment_id")).order_by("number"))
+    return gone.filter(pk__in=lines.values("consignment_id")).order_by("number")
+
+
+@prepared
+def _consignment(number: int) -> QuerySet[Consignment]:
+    return Consignment.objects.filter(number=number, withdrawn=False).select_related("shop")
 
 
 def consignment_by_number(number: int) -> Consignment:
     """Return a consignment, or raise NotFound saying so."""
-    found = Consignment.objects.filter(number=number, withdrawn=False).select_related("shop").first()
+    found = next(iter(_consignment(number)), None)
     if found is None:
         raise NotFound(f"There is no consignment {number} in this data folder.")
     return found
@@ -123,151 +134,97 @@ def consignments(
     before : int or None
         Only numbers below this one.
     """
+    found = _consignments(job.pk if job is not None else None, closed, before)
+    open_by = dict(_open_by_consignment())
+    sums = {
+        pk: (sent, back, lost, lots) for pk, sent, back, lost, lots in _line_sums([row.pk for row in found])
+    }
+    return [
+        ConsignmentSum(row, sent, back, lost, lots, open_by.get(row.pk, 0))
+        for row in found
+        for sent, back, lost, lots in [sums.get(row.pk, (0, 0, 0, 0))]
+    ]
+
+
+@prepared
+def _consignments(job_id: int | None, closed: bool, before: int | None) -> QuerySet[Consignment]:
     rows = Consignment.objects.filter(withdrawn=False, closed_on__isnull=not closed).select_related("shop")
-    standing = Q(lines__withdrawn=False)
-    if job is not None:
-        rows = rows.filter(
-            Exists(ConsignmentLine.objects.filter(consignment=OuterRef("pk"), withdrawn=False, lot__job=job))
-        )
+    if job_id is not None:
+        mine = ConsignmentLine.objects.filter(consignment=OuterRef("pk"), withdrawn=False, lot__job=job_id)
+        rows = rows.filter(Exists(mine))
     if before is not None:
         rows = rows.filter(number__lt=before)
     rows = rows.order_by("-number")
-    if closed:
-        rows = rows[:PAGE]
-    open_by = dict(
-        Discrepancy.objects.filter(withdrawn=False, closed_at__isnull=True)
+    return rows[:PAGE] if closed else rows
+
+
+@prepared
+def _open_by_consignment() -> QuerySet[Discrepancy, tuple[int, int]]:
+    still_open = Discrepancy.objects.filter(withdrawn=False, closed_at__isnull=True)
+    return still_open.order_by().values_list("consignment").annotate(Count("pk"))
+
+
+@prepared
+def _line_sums(consignments: Sequence[int]) -> QuerySet[ConsignmentLine, tuple[int, int, int, int, int]]:
+    lines = ConsignmentLine.objects.filter(consignment__in=consignments, withdrawn=False)
+    return (
+        lines.order_by()
         .values_list("consignment")
-        .annotate(Count("pk"))
-    )
-    return [
-        ConsignmentSum(row, row.sent_sum, row.back_sum, row.lost_sum, row.lot_count, open_by.get(row.pk, 0))
-        for row in rows.annotate(
-            sent_sum=Coalesce(Sum("lines__count", filter=standing), 0),
-            back_sum=Coalesce(Sum("lines__back_count", filter=standing), 0),
-            lost_sum=Coalesce(Sum("lines__lost_count", filter=standing), 0),
-            lot_count=Count("lines", filter=standing),
+        .annotate(
+            sent_sum=Sum("count"),
+            back_sum=Coalesce(Sum("back_count"), 0),
+            lost_sum=Sum("lost_count"),
+            lot_count=Count("pk"),
         )
-    ]
+    )
 
 
 def open_discrepancies(
     *, job: Job | None = None, consignment: Consignment | None = None
-) -> QuerySet[Discrepancy]:
+) -> list[Discrepancy]:
     """Return the discrepancies that nobody has closed, the oldest first."""
-    rows = Discrepancy.objects.filter(withdrawn=False, closed_at__isnull=True)
-    if job is not None:
-        rows = rows.filter(job=job)
-    if consignment is not None:
-        rows = rows.filter(consignment=consignment)
-    return rows.select_related("consignment__shop", "line__lot", "lot", "job").order_by("pk")
+    return _open_ones(job.pk if job else None, consignment.pk if consignment else None)
 
 
 def closed_discrepancies(
     *, job: Job | None = None, consignment: Consignment | None = None
-) -> QuerySet[Discrepancy]:
+) -> list[Discrepancy]:
     """Return the discrepancies that were closed last, with their reasons."""
-    rows = Discrepancy.objects.filter(withdrawn=False, closed_at__isnull=False)
-    if job is not None:
-        rows = rows.filter(job=job)
-    if consignment is not None:
-        rows = rows.filter(consignment=consignment)
-    return rows.select_related("consignment__shop", "lot", "job").order_by("-closed_at", "-pk")[:PAGE]
+    return _closed_ones(job.pk if job else None, consignment.pk if consignment else None)
 
 
-def in_state(lots: QuerySet[Lot], state: str) -> QuerySet[Lot]:
-    """Narrow lots to one state of the way out and back.
-
-    Parameters
-    ----------
-    state : str
-        undecided (nobody said what is to be done), to_go (for an outside shop), here (to be done here), out,
-        or done (back, done here, or left as it is).
-    """
-    facts = _facts()
-    here, out, back = Q(facts["here"]), Q(facts["out"]), Q(facts["back"])
-    conditions = {
-        "undecided": here & ~out & Q(treatment="") & ~back,
-        "to_go": here & ~out & Q(treatment__in=OUTSIDE_TREATMENTS),
-        "here": here & ~out & Q(treatment__in=HERE_TREATMENTS),
-        "out": out,
-        "done": here & ~out & (Q(treatment="leave") | (Q(treatment="") & back)),
-    }
-    return lots.filter(conditions[state])
+def open_count(job: Job) -> int:
+    """Return how many discrepancies of a job nobody has closed."""
+    return len(_open_ids(job.pk))
 
 
-def state_counts(job: Job) -> dict[str, int]:
-    """Return how many lots of a job are in each state, looking at each lot once."""
-    counts = dict.fromkeys(STATES, 0)
-    facts = _facts()
-    rows = (
-        Lot.objects.filter(job=job, withdrawn=False)
-        .annotate(here=facts["here"], out=facts["out"], back=facts["back"])
-        .values_list("treatment", "here", "out", "back")
-        .annotate(Count("pk"))
-        .order_by()
-    )
-    for treatment, here, out, back, count in rows:
-        state = _state(treatment, here=here, out=out, back=back)
-        if state:
-            counts[state] += count
-    return counts
+@prepared
+def _open_ids(job_id: int) -> QuerySet[Discrepancy, int]:
+    return _told(job_id, None, closed=False).values_list("pk", flat=True)
 
 
-def _state(treatment: str, *, here: bool, out: bool, back: bool) -> str:
-    if out or not here:
-        return "out" if out else ""
-    if treatment in OUTSIDE_TREATMENTS or treatment in HERE_TREATMENTS:
-        return "to_go" if treatment in OUTSIDE_TREATMENTS else "here"
-    return "done" if back or treatment else "undecided"
+@prepared
+def _open_ones(job_id: int | None, consignment: int | None) -> QuerySet[Discrepancy]:
+    rows = _told(job_id, consignment, closed=False)
+    return rows.select_related("consignment", "lot").order_by("pk")
 
 
-def _facts() -> dict[str, Exists | ExpressionWrapper[Q]]:
-    """Return what decides on a lot's state: pieces here, pieces out, back from a treatment."""
-    lines = ConsignmentLine.objects.filter(lot=OuterRef("pk"), withdrawn=False)
-    out = lines.filter(
-        consignment__sent_on__isnull=False, count__gt=Coalesce(F("back_count"), 0) + F("lost_count")
-    )
-    back = Q(Exists(lines.filter(back_count__isnull=False))) | ~Q(finish_received_look="")
-    return {
-        "here": Exists(
-            Holding.objects.filter(lot=OuterRef("pk"), account__in=("bench", "store"), count__gt=0)
-        ),
-        "out": Exists(out),
-        "back": ExpressionWrapper(back, output_field=BooleanField()),
-    }
+@prepared
+def _closed_ones(job_id: int | None, consignment: int | None) -> QuerySet[Discrepancy]:
+    rows = _told(job_id, consignment, closed=True)
+    return rows.select_related("consignment", "lot").order_by("-closed_at", "-pk")[:PAGE]
 
 
-def lots_in_state(
-    job: Job,
-    state: str,
-    *,
-    treatment: str = "",
-    words: str = "",
-    after: int | None = None,
-    page: int = LOTS_PAGE,
-) -> LotsPage:
-    """Return one page of a job's lots in a state, by number.
+def _told(job_id: int | None, consignment: int | None, *, closed: bool) -> QuerySet[Discrepancy]:
+    rows = Discrepancy.objects.filter(withdrawn=False, closed_at__isnull=not closed)
+    if job_id is not None:
+        rows = rows.filter(job=job_id)
+    return rows if consignment is None else rows.filter(consignment=consignment)
 
-    Parameters
-    ----------
-    treatment : str
-        Only lots asked this treatment.
-    words : str
-        Only lots that carry all these words.
-    after : int or None
-        Only lots with a number above this one.
-    """
-    lots = in_state(Lot.objects.filter(job=job, withdrawn=False), state)
-    if treatment:
-        lots = lots.filter(treatment=treatment)
-    for word in words.lower().split()[:8]:
-        lots = lots.filter(
-            Q(words__contains=word) | Q(area__name__icontains=word) | Q(bag__code__iexact=word)
-        )
-    if after is not None:
-        lots = lots.filter(number__gt=after)
-    rows = list(lots.select_related("bag", "area", "origin").order_by("number")[: page + 1])
-    return LotsPage(tuple(rows[:page]), rows[page - 1].number if len(rows) > page else None)
+
+def ready_count(most: int) -> int:
+    """Return how many lots of every job are to go outside and are on no consignment yet, up to so many."""
+    return len(lots_ready().select_related(None).order_by().values_list("pk")[:most])
 
 
 def lots_ready() -> QuerySet[Lot]:
@@ -282,20 +239,28 @@ def lots_ready() -> QuerySet[Lot]:
 
 def drafts_of(lots: Sequence[Lot]) -> dict[int, ConsignmentLine]:
     """Return by the lot's id the line of a consignment that is made up but not sent."""
-    rows = ConsignmentLine.objects.filter(
+    return {row.lot_id: row for row in _drafted([lot.pk for lot in lots])}
+
+
+@prepared
+def _drafted(lots: Sequence[int]) -> QuerySet[ConsignmentLine]:
+    return ConsignmentLine.objects.filter(
         lot__in=lots, withdrawn=False, consignment__sent_on__isnull=True, consignment__withdrawn=False
     ).select_related("consignment__shop")
-    return {row.lot_id: row for row in rows}
 
 
 def last_lines_of(lots: Sequence[Lot]) -> dict[int, ConsignmentLine]:
     """Return by the lot's id the line of the consignment that it was sent with last."""
-    rows = (
+    return {row.lot_id: row for row in _sent([lot.pk for lot in lots])}
+
+
+@prepared
+def _sent(lots: Sequence[int]) -> QuerySet[ConsignmentLine]:
+    return (
         ConsignmentLine.objects.filter(lot__in=lots, withdrawn=False, consignment__sent_on__isnull=False)
         .select_related("consignment__shop")
         .order_by("pk")
     )
-    return {row.lot_id: row for row in rows}
 
 
 def lots_outside(line: ConsignmentLine) -> list[tuple[Lot, int]]:

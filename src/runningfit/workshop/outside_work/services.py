@@ -19,6 +19,7 @@ from runningfit.workshop.outside_work.queries import drafts_of, lines_of
 from runningfit.workshop.pieces.ledger import Counts, count_of, counts_of, move, need_count
 from runningfit.workshop.pieces.lots import split_off
 from runningfit.workshop.pieces.models import Lot
+from runningfit.workshop.records.closed_jobs import refuse_closed
 from runningfit.workshop.records.services import need_words
 from runningfit.workshop.records.writing import Entry, Hand, write
 
@@ -88,7 +89,8 @@ def make_up(
     if shop is None:
         need_words("shop", shop_name, "the name of the outside shop")
     jobs = [share.lot.job for share in shares]
-    with held_jobs(jobs, verb="make_up", summary="made up a consignment", hand=hand) as (entry, _ids):
+    with held_jobs(jobs, verb="make_up", summary="made up a consignment", hand=hand) as (entry, ids):
+        refuse_closed(ids)
         if shop is None:
             name = " ".join(shop_name.split())
             shop = OutsideShop.objects.filter(name__iexact=name, withdrawn=False).first()
@@ -128,7 +130,9 @@ def add_lots(*, consignment: Consignment, shares: Sequence[Share], hand: Hand) -
 
 def take_off(*, line: ConsignmentLine, hand: Hand) -> None:
     """Take a lot off a consignment that is not sent yet."""
-    with held(line.consignment, verb="take_off", summary="took a lot off", hand=hand) as (entry, fresh):
+    with held(
+        line.consignment, verb="take_off", summary="took a lot off", hand=hand, jobs=[line.lot.job]
+    ) as (entry, fresh):
         _need_unsent(fresh)
         entry.change(line, withdrawn=True)
         entry.say(f"took lot {line.lot.number} off consignment {fresh.number}")
@@ -139,7 +143,9 @@ def change_line(*, line: ConsignmentLine, hand: Hand, **values: object) -> Consi
     wrong = set(values) - {"must_not", "price"}
     if wrong:
         raise InvalidInput("field", needs="must_not or price", came=", ".join(sorted(wrong)))
-    with held(line.consignment, verb="change_line", summary="changed a line", hand=hand) as (entry, fresh):
+    with held(
+        line.consignment, verb="change_line", summary="changed a line", hand=hand, jobs=[line.lot.job]
+    ) as (entry, fresh):
         entry.change(line, **values)
         entry.say(f"changed what is said of lot {line.lot.number} on consignment {fresh.number}")
     return line

@@ -9,7 +9,8 @@ from runningfit.core.pieces.finishes import FinishLook
 from runningfit.core.treatments import treatment as treatment_of
 from runningfit.workshop.outside_work.models import ConsignmentLine
 from runningfit.workshop.outside_work.opening import held_jobs
-from runningfit.workshop.outside_work.queries import drafts_of, in_state
+from runningfit.workshop.outside_work.queries import drafts_of
+from runningfit.workshop.outside_work.states import in_state
 from runningfit.workshop.pieces.ledger import count_of, move
 from runningfit.workshop.pieces.models import Lot
 from runningfit.workshop.records.writing import Hand

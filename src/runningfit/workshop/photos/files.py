@@ -9,10 +9,8 @@ from pathlib import Path
 from django.conf import settings
 
 from runningfit.core.errors import DataFolderError, NotFound
-from runningfit.workshop.photos.models import Photo
+from runningfit.workshop.photos.models import SIZES, Photo
 from runningfit.workshop.photos.pictures import Picture
-
-SIZES = ("thumb", "shown", "original")
 
 
 def store(picture: Picture) -> dict[str, str]:
@@ -58,6 +56,8 @@ def read(photo: Photo, size: str = "shown") -> bytes:
 
 def _write_whole(path: Path, content: bytes) -> None:
     if path.exists() and path.stat().st_size == len(content):
+        # Asked for anew it counts as stored now, which the sweep of what no row names looks at.
+        os.utime(path)
         return
     half: str | None = None
     try:

@@ -7,6 +7,9 @@ from django.db import models
 from runningfit.workshop.pieces.models import Area, Bag, Finding, Lot, Place
 from runningfit.workshop.records.models import Job, Kept
 
+# The fields of a photo that name a file, and the folders in which they lie.
+SIZES = ("thumb", "shown", "original")
+
 
 class Photo(Kept):
     """A photo of pieces; snapped now and named later, it stays in the inbox until described."""

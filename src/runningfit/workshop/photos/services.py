@@ -114,6 +114,8 @@ def keep_photo(
 
     The very same photo that still waits in the job's inbox is not kept twice; it learns what it shows.
     """
+    # A sweep may have set old files of the same photo aside since they were stored; here it waits.
+    store(picture)
     shown = {name: getattr(pictured, name) for name in ("area", "bag", "lot", "place", "finding")}
     shown = {name: row for name, row in shown.items() if row is not None}
     for row in shown.values():

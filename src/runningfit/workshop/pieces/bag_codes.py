@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterable, Iterator
+from functools import lru_cache
 from itertools import product
 
 from runningfit.core.errors import InvalidInput
@@ -46,6 +47,7 @@ def normal_code(typed: str, *, argument: str = "bag") -> str:
     return code
 
 
+@lru_cache(maxsize=4096)
 def looks_of(code: str) -> str:
     """Return what is left of a code when look-alikes are taken for each other, as on a worn tag."""
     return re.sub(r"[.-]", "", code).translate(_ALIKE)

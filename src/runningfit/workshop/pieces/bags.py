@@ -14,6 +14,7 @@ from runningfit.workshop.pieces.ledger import Counts, count_of, counts_of, need_
 from runningfit.workshop.pieces.lots import change_facts, count_again, split_off
 from runningfit.workshop.pieces.models import Area, Bag, Holding, Lot
 from runningfit.workshop.records.models import Change, Job
+from runningfit.workshop.records.prepared import Limit, attach, prepared
 from runningfit.workshop.records.writing import Entry, Hand, write
 
 # A bag holds what is on the bench, in the store, or outside with the bag; what is fitted has left it.
@@ -45,7 +46,7 @@ class BagLine:
 
 def new_code(job: Job) -> str:
     """Return the next free code of a job: short, without look-alikes, not to be mistaken for another."""
-    return free_code(Bag.objects.filter(job=job, withdrawn=False).values_list("code", flat=True))
+    return free_code(_codes(job.pk))
 
 
 def make_bag(*, job: Job, hand: Hand, code: str = "", area: Area | None = None, note: str = "") -> Bag:
@@ -169,13 +170,28 @@ def mark_labelled(*, job: Job, bags: Sequence[Bag], hand: Hand) -> None:
             entry.refer(bag)
 
 
+@prepared
+def _bag(job_id: int, code: str) -> QuerySet[Bag]:
+    return Bag.objects.select_related("job", "area").filter(job=job_id, code=code, withdrawn=False)
+
+
+@prepared
+def _lots_in(bag: int) -> QuerySet[Lot]:
+    return Lot.objects.filter(bag=bag, withdrawn=False).order_by("number")
+
+
+@prepared
+def _codes(job_id: int) -> QuerySet[Bag, str]:
+    return Bag.objects.filter(job=job_id, withdrawn=False).values_list("code", flat=True)
+
+
 def bag_by_code(job: Job, code: str) -> Bag:
     """Return a bag of a job by its code however it is typed, or raise NotFound saying what to do."""
     try:
         wanted = normal_code(code)
     except InvalidInput as error:
         raise NotFound(str(error)) from error
-    bag = Bag.objects.select_related("job", "area").filter(job=job, code=wanted, withdrawn=False).first()
+    bag = next(iter(_bag(job.pk, wanted)), None)
     if bag is None:
         raise NotFound(f"There is no bag {wanted} in the job {job.name}. Look at the list of its bags.")
     return bag
@@ -183,7 +199,8 @@ def bag_by_code(job: Job, code: str) -> Bag:
 
 def contents(bag: Bag) -> list[BaggedLot]:
     """Return the lots of a bag with their counts, by number."""
-    lots = list(Lot.objects.filter(bag=bag, withdrawn=False).select_related("area").order_by("number"))
+    lots = _lots_in(bag.pk)
+    attach(lots, "area")
     counts = counts_of(lots)
     return [BaggedLot(lot, counts[lot.pk]) for lot in lots]
 
@@ -199,26 +216,42 @@ def contents_of(bags: Sequence[Bag]) -> dict[int, list[BaggedLot]]:
     return by_bag
 
 
-def bags_of(job: Job, *, after: str = "") -> QuerySet[Bag]:
-    """Return the bags of a job by code, from the one after a given code."""
-    return (
-        Bag.objects.filter(job=job, withdrawn=False, code__gt=after).select_related("area").order_by("code")
-    )
+def bags_of(job: Job) -> QuerySet[Bag]:
+    """Return the bags of a job by code."""
+    return Bag.objects.filter(job=job, withdrawn=False).select_related("area").order_by("code")
+
+
+def page_of_bags(job: Job, *, most: int, after: str = "") -> list[Bag]:
+    """Return so many bags of a job by code, from the one after a given code."""
+    bags = _bags(job.pk, after, Limit(most))
+    attach(bags, "area")
+    return bags
+
+
+@prepared
+def _bags(job_id: int, after: str, most: Limit) -> QuerySet[Bag]:
+    return Bag.objects.filter(job=job_id, withdrawn=False, code__gt=after).order_by("code")[:most]
 
 
 def bag_lines(bags: Sequence[Bag]) -> list[BagLine]:
     """Return bags as lines of a list, with few queries however many they are."""
-    lots = dict(
-        Lot.objects.filter(bag__in=bags, withdrawn=False).values_list("bag").annotate(Count("pk")).order_by()
-    )
-    pieces = dict(
-        Holding.objects.filter(lot__bag__in=bags, lot__withdrawn=False, account__in=IN_A_BAG)
-        .values_list("lot__bag")
-        .annotate(Sum("count"))
-        .order_by()
-    )
+    ids = [bag.pk for bag in bags]
+    lots = dict(_lots_by_bag(ids))
+    pieces = dict(_pieces_by_bag(ids))
     stale = stale_labels(bags)
     return [BagLine(bag, lots.get(bag.pk, 0), pieces.get(bag.pk, 0), bag.pk in stale) for bag in bags]
+
+
+@prepared
+def _lots_by_bag(bags: Sequence[int]) -> QuerySet[Lot, tuple[int | None, int]]:
+    lots = Lot.objects.filter(bag__in=bags, withdrawn=False)
+    return lots.order_by().values_list("bag").annotate(Count("pk"))
+
+
+@prepared
+def _pieces_by_bag(bags: Sequence[int]) -> QuerySet[Holding, tuple[int | None, int]]:
+    held = Holding.objects.filter(lot__bag__in=bags, lot__withdrawn=False, account__in=IN_A_BAG)
+    return held.order_by().values_list("lot__bag").annotate(Sum("count"))
 
 
 def stale_labels(bags: Sequence[Bag]) -> set[int]:

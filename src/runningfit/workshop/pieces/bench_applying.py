@@ -91,7 +91,7 @@ class _Applying:
         self._entry = entry
         self._list = bench_list
         self._choices = choices
-        self._areas = AreasByName(entry, bench_list.job, None)
+        self._areas = AreasByName(entry, bench_list.job, bench_list.origin)
         self._bags = BagsByCode(entry, bench_list.job)
         self._changed = self._added = self._kept = self._out = self._open = 0
 
@@ -224,7 +224,7 @@ class _Applying:
             return
         area = self._areas.named(change.now.area)
         bag, _question = self._bags.coded(change.now.bag, area)
-        made = replace(fact, count=count, area=area, bag=bag)
+        made = replace(fact, count=count, area=area, bag=bag, origin=self._list.origin)
         lots = keep_lots(self._entry, job=self._list.job, facts=[made])
         tie([(change.row, lot) for lot in lots])
 

@@ -19,6 +19,7 @@ from runningfit.workshop.pieces.bench_files import checksum, keep_file, kept_byt
 from runningfit.workshop.pieces.bench_lists import COUNTED, SETTLED, draft, lists_of, newer_list
 from runningfit.workshop.pieces.models import BenchList, BenchRow, Lot
 from runningfit.workshop.records.models import Job
+from runningfit.workshop.records.plain_insert import insert_objects, insert_plainly
 from runningfit.workshop.records.writing import Entry, Hand, write
 
 # From this share of its rows known, a file is taken for an edited list; that is shown, and can be denied.
@@ -99,6 +100,7 @@ def take_in(*, job: Job, name: str, data: bytes, hand: Hand) -> TakenIn:
                 stored_as=kept_as,
                 columns=_columns(read),
                 supersedes=superseded,
+                origin=superseded.origin if superseded is not None else None,
             )
         )
         entry.refer(superseded)
@@ -171,6 +173,7 @@ def _read_again(entry: Entry, bench_list: BenchList, *, columns: ColumnMap, own:
             stored_as=bench_list.stored_as,
             columns=_columns(read),
             supersedes=None if own else bench_list.supersedes,
+            origin=None if own else bench_list.origin,
         )
     )
     entry.change(bench_list, withdrawn=True)
@@ -203,13 +206,14 @@ def _store(
             if row.row in earlier:
                 row.earlier = earlier[row.row]
                 row.counted_by_id = row.earlier.counted_by_id if row.earlier.pk in counted else None
-    BenchRow.objects.bulk_create(rows, batch_size=500)
-    through = BenchRow.lots.through
+    insert_objects(rows)
     by_earlier = {row.earlier_id: row.pk for row in rows if row.earlier_id is not None}
-    lent = through.objects.filter(benchrow_id__in=by_earlier).values_list("benchrow_id", "lot_id")
-    through.objects.bulk_create(
-        [through(benchrow_id=by_earlier[row_id], lot_id=lot_id) for row_id, lot_id in lent], batch_size=500
-    )
+    if by_earlier:
+        through = BenchRow.lots.through
+        lent = through.objects.filter(benchrow_id__in=by_earlier).values_list("benchrow_id", "lot_id")
+        insert_plainly(
+            through, ("benchrow_id", "lot_id"), [(by_earlier[row_id], lot_id) for row_id, lot_id in lent]
+        )
 
 
 def _same_file(job: Job, data: bytes) -> BenchList | None:

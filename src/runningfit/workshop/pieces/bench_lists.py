@@ -12,7 +12,7 @@ from runningfit.core.pieces.understood import Meaning
 from runningfit.workshop.pieces import bench_rows
 from runningfit.workshop.pieces.models import BenchList, BenchRow, Lot
 from runningfit.workshop.pieces.understanding import keep_understood_lots
-from runningfit.workshop.records.models import Job
+from runningfit.workshop.records.models import Engine, Job
 from runningfit.workshop.records.plain_insert import insert_plainly
 from runningfit.workshop.records.writing import Entry, Hand, write
 
@@ -21,6 +21,7 @@ SETTLED = Q(settled_by__isnull=False, settled_by__reversed_by__isnull=True)
 TO_COUNT = ~COUNTED & ~Q(fate="aside") & Q(pieces__isnull=False)
 # A row of an edited list stays open to correction until its change is in the books.
 _CLOSED = SETTLED | (COUNTED & Q(earlier__isnull=True))
+_AS_IN_THE_FILE = ("typed", "marks", "corrected")
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,11 +114,16 @@ def bring_back(*, row: BenchRow, hand: Hand) -> BenchRow:
     return row
 
 
-def accept(*, bench_list: BenchList, hand: Hand, expected_pieces: int | None = None) -> Accepted:
+def accept(
+    *, bench_list: BenchList, hand: Hand, origin: Engine | None = None, expected_pieces: int | None = None
+) -> Accepted:
     """Bring every row that can be counted into the books, all in one record; the others wait in the list.
 
     Parameters
     ----------
+    origin : Engine or None
+        The engine that all of it came off; None where that is not known. The list remembers it for the rows
+        that are still to come.
     expected_pieces : int or None
         What the page said would be counted; if the list says otherwise by now, nothing is done.
 
@@ -132,7 +138,9 @@ def accept(*, bench_list: BenchList, hand: Hand, expected_pieces: int | None = N
             raise Conflict(
                 f"This list edits {bench_list.supersedes.name}, whose rows are counted: look at the changes."
             )
-        rows = list(bench_list.rows.filter(TO_COUNT).order_by("row"))
+        if origin is not None and origin.job_id != bench_list.job_id:
+            raise InvalidInput("origin", needs="an engine of this job", came=origin.name)
+        rows = list(bench_list.rows.filter(TO_COUNT).defer(*_AS_IN_THE_FILE).order_by("row"))
         if not rows:
             raise Conflict("Every row that can be counted is counted already; nothing was counted twice.")
         pieces = sum(row.pieces or 0 for row in rows)
@@ -140,19 +148,23 @@ def accept(*, bench_list: BenchList, hand: Hand, expected_pieces: int | None = N
             raise Conflict(
                 f"The list was changed meanwhile: it has {pieces} pieces, not {expected_pieces}. Look again."
             )
+        entry.change(bench_list, origin=origin, accepted_at=bench_list.accepted_at or entry.at)
+        entry.refer(bench_list)
         lots = count_rows(entry, bench_list, rows)
-        if bench_list.accepted_at is None:
-            entry.change(bench_list, accepted_at=entry.at)
-        else:
-            entry.refer(bench_list)
-        entry.say(f"accepted {len(rows)} rows of the list {bench_list.name}: {pieces} pieces in {lots} lots")
+        off = f", off {origin.name}" if origin is not None else ""
+        entry.say(
+            f"accepted {len(rows)} rows of the list {bench_list.name}{off}: {pieces} pieces in {lots} lots"
+        )
     return Accepted(len(rows), pieces, lots)
 
 
 def count_rows(entry: Entry, bench_list: BenchList, rows: Sequence[BenchRow]) -> int:
     """Keep the lots of rows inside an open record and bind them to their rows; returns how many lots."""
     made = keep_understood_lots(
-        entry, job=bench_list.job, understood=[bench_rows.understood_of(row) for row in rows]
+        entry,
+        job=bench_list.job,
+        understood=[bench_rows.understood_of(row) for row in rows],
+        origin=bench_list.origin,
     )
     tie(
         [(row, lot) for row, lots in zip(rows, made, strict=True) for lot in lots],
@@ -203,7 +215,7 @@ def draft(bench_list: BenchList) -> BenchList:
     Conflict
         It takes no more acts; the message says why.
     """
-    held = BenchList.objects.select_for_update(of=("self",)).select_related("job", "supersedes")
+    held = BenchList.objects.select_for_update(of=("self",)).select_related("job", "supersedes", "origin")
     now = held.get(pk=bench_list.pk)
     if now.withdrawn:
         raise Conflict("This list was read anew with other columns meanwhile.")

@@ -6,11 +6,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from django.db import IntegrityError, transaction
-from django.db.models import Sum
+from django.db.models import QuerySet, Sum
 
 from runningfit.core.errors import InvalidInput, LedgerRefused
 from runningfit.workshop.pieces.models import ACCOUNTS, CUSTODIES, SOURCES, Holding, Lot, Movement
 from runningfit.workshop.records.plain_insert import insert_plainly
+from runningfit.workshop.records.prepared import prepared
 from runningfit.workshop.records.writing import Entry
 
 CUSTODY_WORDS = {
@@ -63,11 +64,15 @@ class Counts:
         return self.found + self.bought + self.received_over
 
 
+@prepared
+def _held(lots: Sequence[int]) -> QuerySet[Holding, tuple[int, str, int]]:
+    return Holding.objects.filter(lot__in=lots).values_list("lot_id", "account", "count")
+
+
 def counts_of(lots: Sequence[Lot]) -> dict[int, Counts]:
     """Return the counts of many lots at once, by the lot's id; a lot without movements counts nothing."""
     by_lot: dict[int, dict[str, int]] = {lot.pk: {} for lot in lots}
-    rows = Holding.objects.filter(lot__in=by_lot).values_list("lot_id", "account", "count")
-    for lot_id, account, count in rows:
+    for lot_id, account, count in _held(list(by_lot)):
         by_lot[lot_id][account] = count if account in CUSTODIES else -count
     return {lot_id: Counts(**accounts) for lot_id, accounts in by_lot.items()}
 

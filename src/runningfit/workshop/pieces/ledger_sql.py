@@ -19,16 +19,16 @@ SUM_OF_MOVEMENTS = """
 
 SQLITE_INSTALL = [
     """CREATE TRIGGER ledger_apply AFTER INSERT ON workshop_movement BEGIN
-    INSERT INTO workshop_holding(lot_id, account, count) SELECT NEW.from_lot_id, NEW.from_account, 0
-      WHERE NOT EXISTS (SELECT 1 FROM workshop_holding
-                        WHERE lot_id = NEW.from_lot_id AND account = NEW.from_account);
-    INSERT INTO workshop_holding(lot_id, account, count) SELECT NEW.to_lot_id, NEW.to_account, 0
-      WHERE NOT EXISTS (SELECT 1 FROM workshop_holding
-                        WHERE lot_id = NEW.to_lot_id AND account = NEW.to_account);
     UPDATE workshop_holding SET count = count - NEW.count
       WHERE lot_id = NEW.from_lot_id AND account = NEW.from_account;
+    INSERT INTO workshop_holding(lot_id, account, count) SELECT NEW.from_lot_id, NEW.from_account, -NEW.count
+      WHERE NOT EXISTS (SELECT 1 FROM workshop_holding
+                        WHERE lot_id = NEW.from_lot_id AND account = NEW.from_account);
     UPDATE workshop_holding SET count = count + NEW.count
       WHERE lot_id = NEW.to_lot_id AND account = NEW.to_account;
+    INSERT INTO workshop_holding(lot_id, account, count) SELECT NEW.to_lot_id, NEW.to_account, NEW.count
+      WHERE NOT EXISTS (SELECT 1 FROM workshop_holding
+                        WHERE lot_id = NEW.to_lot_id AND account = NEW.to_account);
     END""",
     """CREATE TRIGGER ledger_movement_fixed BEFORE UPDATE ON workshop_movement BEGIN
     SELECT RAISE(ABORT, 'the ledger is append-only: a movement cannot be changed'); END""",
@@ -37,11 +37,11 @@ SQLITE_INSTALL = [
     """CREATE TRIGGER ledger_movement_new BEFORE INSERT ON workshop_movement
     WHEN EXISTS (SELECT 1 FROM workshop_movement WHERE id = NEW.id) BEGIN
     SELECT RAISE(ABORT, 'the ledger is append-only: a movement cannot be replaced'); END""",
-    """CREATE TRIGGER ledger_holding_starts_empty BEFORE INSERT ON workshop_holding
-    WHEN NEW.count <> 0
-      OR EXISTS (SELECT 1 FROM workshop_holding
-                 WHERE id = NEW.id OR (lot_id = NEW.lot_id AND account = NEW.account)) BEGIN
-    SELECT RAISE(ABORT, 'a holding is written by movements only'); END""",
+    f"""CREATE TRIGGER ledger_holding_begins BEFORE INSERT ON workshop_holding
+    WHEN NEW.count <> ({SUM_OF_MOVEMENTS})
+      OR EXISTS (SELECT 1 FROM workshop_holding WHERE id = NEW.id)
+      OR EXISTS (SELECT 1 FROM workshop_holding WHERE lot_id = NEW.lot_id AND account = NEW.account) BEGIN
+    SELECT RAISE(ABORT, 'a holding is written by movements only'); END""",  # noqa: S608  (joined of this module's own texts)
     f"""CREATE TRIGGER ledger_holding_follows BEFORE UPDATE ON workshop_holding
     WHEN NEW.lot_id <> OLD.lot_id OR NEW.account <> OLD.account OR NEW.count <> ({SUM_OF_MOVEMENTS}) BEGIN
     SELECT RAISE(ABORT, 'a holding is written by movements only'); END""",
@@ -55,34 +55,37 @@ SQLITE_REMOVE = [
         "ledger_movement_fixed",
         "ledger_movement_kept",
         "ledger_movement_new",
-        "ledger_holding_starts_empty",
+        "ledger_holding_begins",
         "ledger_holding_follows",
         "ledger_holding_kept",
     )
 ]
 
+# One statement may bring thousands of movements, as an import or a restore does: they are applied together,
+# and each leg becomes the sum of its movements, not one count more.
 # An UPDATE in the first statement would not wait for the other leg of a concurrent split in a fixed order, so
-# both legs are locked by lot and account before either is written: no two writers can hold each other up.
-# The trigger fires when a statement's rows are all there; each leg therefore becomes the sum of its
-# movements, not one count more, so that many movements of one lot can come at once, as a restore brings them.
+# all legs are locked by lot and account before any is written: no two writers can hold each other up.
+# A plan is kept for as long as the connection: one made while the tables were small, or for thousands of
+# movements, would read all of them for each single one later. So each leg is looked up by the index, always.
 POSTGRESQL_INSTALL = [
-    f"""CREATE FUNCTION ledger_apply() RETURNS trigger LANGUAGE plpgsql AS $$
+    f"""CREATE FUNCTION ledger_apply() RETURNS trigger LANGUAGE plpgsql
+    SET enable_seqscan = off SET enable_hashjoin = off SET enable_mergejoin = off AS $$
     BEGIN
       INSERT INTO workshop_holding(lot_id, account, count)
-        SELECT lot_id, account, 0 FROM (VALUES (NEW.from_lot_id, NEW.from_account),
-                                               (NEW.to_lot_id, NEW.to_account)) AS leg(lot_id, account)
+        SELECT lot_id, account, 0 FROM (SELECT from_lot_id, from_account FROM added
+                                        UNION SELECT to_lot_id, to_account FROM added) AS leg(lot_id, account)
         ORDER BY lot_id, account ON CONFLICT (lot_id, account) DO NOTHING;
       PERFORM 1 FROM workshop_holding
-        WHERE (lot_id = NEW.from_lot_id AND account = NEW.from_account)
-           OR (lot_id = NEW.to_lot_id AND account = NEW.to_account)
+        WHERE (lot_id, account) IN (SELECT from_lot_id, from_account FROM added
+                                    UNION SELECT to_lot_id, to_account FROM added)
         ORDER BY lot_id, account FOR UPDATE;
       UPDATE workshop_holding AS h SET count = ({SUM_OF_MOVEMENTS.replace("NEW.", "h.")})
-        WHERE (lot_id = NEW.from_lot_id AND account = NEW.from_account)
-           OR (lot_id = NEW.to_lot_id AND account = NEW.to_account);
+        WHERE (lot_id, account) IN (SELECT from_lot_id, from_account FROM added
+                                    UNION SELECT to_lot_id, to_account FROM added);
       RETURN NULL;
-    END $$""",  # noqa: S608  (joined of this module's own texts)  # noqa: S608  (joined of this module's own texts)
+    END $$""",  # noqa: S608  (joined of this module's own texts)
     """CREATE TRIGGER ledger_apply AFTER INSERT ON workshop_movement
-    FOR EACH ROW EXECUTE FUNCTION ledger_apply()""",
+    REFERENCING NEW TABLE AS added FOR EACH STATEMENT EXECUTE FUNCTION ledger_apply()""",
     """CREATE FUNCTION ledger_movement_fixed() RETURNS trigger LANGUAGE plpgsql AS $$
     BEGIN RAISE EXCEPTION 'the ledger is append-only: a movement cannot be changed or deleted'
       USING ERRCODE = 'check_violation'; END $$""",
@@ -92,7 +95,8 @@ POSTGRESQL_INSTALL = [
     FOR EACH STATEMENT EXECUTE FUNCTION ledger_movement_fixed()""",
     """CREATE TRIGGER ledger_holding_kept BEFORE TRUNCATE ON workshop_holding
     FOR EACH STATEMENT EXECUTE FUNCTION ledger_movement_fixed()""",
-    f"""CREATE FUNCTION ledger_holding_follows() RETURNS trigger LANGUAGE plpgsql AS $$
+    f"""CREATE FUNCTION ledger_holding_follows() RETURNS trigger
+    LANGUAGE plpgsql SET enable_seqscan = off AS $$
     BEGIN
       IF TG_OP = 'DELETE' THEN
         RAISE EXCEPTION 'a holding cannot be deleted' USING ERRCODE = 'check_violation';

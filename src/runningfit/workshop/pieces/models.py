@@ -129,7 +129,8 @@ class Lot(Kept, Fastener):
     The count is never a field of the lot: the ledger's holdings are the count.
     """
 
-    job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="lots")
+    # Every index below that begins with the job serves it.
+    job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="lots", db_index=False)
     number = models.PositiveIntegerField()
     parent = models.ForeignKey("self", null=True, blank=True, on_delete=models.PROTECT, related_name="splits")
     origin = models.ForeignKey(Engine, null=True, blank=True, on_delete=models.PROTECT, related_name="lots")
@@ -155,10 +156,29 @@ class Lot(Kept, Fastener):
         constraints = [models.UniqueConstraint(fields=["job", "number"], name="lot_number_once_a_job")]
         indexes = [
             models.Index(fields=["job", "end_a"], name="lot_by_thread"),
-            models.Index(fields=["job", "kind", "length_mm"], name="lot_by_kind_length"),
+            # Lots of one sort lie together, so that a sort is judged once, not lot by lot.
+            models.Index(
+                fields=[
+                    "job",
+                    "kind",
+                    "end_a",
+                    "end_b",
+                    "length_mm",
+                    "length_basis",
+                    "size_said",
+                    "place",
+                    "withdrawn",
+                ],
+                name="lot_by_sort",
+            ),
             models.Index(fields=["length_mm"], name="lot_by_length"),
             models.Index(fields=["job", "area", "number", "withdrawn"], name="lot_by_area"),
             models.Index(fields=["treatment", "job"], name="lot_by_treatment"),
+            # What counts over all lots of a job read of each: they need not look at the lots themselves.
+            models.Index(
+                fields=["job", "withdrawn", "place", "thread_state", "treatment", "finish_received_look"],
+                name="lot_counted_over",
+            ),
         ]
 
     def __str__(self) -> str:
@@ -232,11 +252,12 @@ class Movement(models.Model):
 class Holding(models.Model):
     """How many pieces of a lot an account holds; written by the database from the movements, nobody else."""
 
-    lot = models.ForeignKey(Lot, on_delete=models.PROTECT, related_name="holdings")
+    lot = models.ForeignKey(Lot, on_delete=models.PROTECT, related_name="holdings", db_index=False)
     account = models.CharField(max_length=14)
     count = models.IntegerField(default=0)
 
     class Meta:
+        indexes = [models.Index(fields=["lot", "account", "count"], name="holding_counts")]
         constraints = [
             models.UniqueConstraint(fields=["lot", "account"], name="one_holding_an_account"),
             models.CheckConstraint(
@@ -307,7 +328,7 @@ class TallyPress(models.Model):
 
 
 class BenchList(Kept):
-    """A list that was imported: the file as it came, its columns as they were read.
+    """A list that was imported: the file as it came, its columns as they were read, the engine all came off.
 
     An edited file makes a new list that ``supersedes`` the one whose rows are counted. A list read anew with
     other columns is a new list too, and the one before is withdrawn.
@@ -321,6 +342,7 @@ class BenchList(Kept):
     supersedes = models.ForeignKey(
         "self", null=True, blank=True, on_delete=models.PROTECT, related_name="newer_lists"
     )
+    origin = models.ForeignKey(Engine, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
     accepted_at = models.DateTimeField(null=True, blank=True)
     put_aside = models.BooleanField(default=False)
 

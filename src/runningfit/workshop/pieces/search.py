@@ -5,13 +5,14 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from django.db.models import Q
+from django.db.models import Q, QuerySet
 
 from runningfit.core.errors import InvalidInput
 from runningfit.core.pieces.designations import read_thread
 from runningfit.core.units import LengthQuestion, LengthUnit, read_length
 from runningfit.workshop.pieces.models import Area, Bag, Lot, Place
 from runningfit.workshop.pieces.queries import LotLine, lines_of
+from runningfit.workshop.records.prepared import attach, prepared
 
 SHOWN = 50
 # A length is found within this of what was typed [mm]: the caliper and the hand that reads it, no source.
@@ -56,16 +57,8 @@ def find(text: str, *, before: int | None = None) -> Found:
     typed = " ".join(text.split())[:_LONGEST]
     if not typed:
         return Found((), (), (), (), (), None)
-    bags = (
-        Bag.objects.filter(_code(typed), withdrawn=False)
-        .select_related("job", "area")
-        .order_by("-pk")[:SHOWN]
-    )
-    areas = (
-        Area.objects.filter(name__icontains=typed, withdrawn=False)
-        .select_related("job")
-        .order_by("-pk")[:SHOWN]
-    )
+    bags = _bags(code := typed.upper().replace(" ", ""), code.removeprefix("BAG"))
+    areas = list(Area.objects.filter(name__icontains=typed, withdrawn=False).order_by("-pk")[:SHOWN])
     wanted, read_as = _wanted(typed)
     own = Q(bag__in=[bag.pk for bag in bags]) if bags else Q()
     number = _NUMBER.fullmatch(typed)
@@ -75,16 +68,16 @@ def find(text: str, *, before: int | None = None) -> Found:
     lots = Lot.objects.filter(own | wanted if own else wanted, withdrawn=False, job__withdrawn=False)
     if before is not None:
         lots = lots.filter(pk__lt=before)
-    rows = list(lots.select_related("job", "area", "bag").order_by("-pk")[: SHOWN + 1])
-    places = (
-        Place.objects.filter(name__icontains=typed, withdrawn=False)
-        .select_related("area__job")
-        .order_by("-pk")
-    )
+    rows = list(lots.order_by("-pk")[: SHOWN + 1])
+    places = list(Place.objects.filter(name__icontains=typed, withdrawn=False).order_by("-pk")[:SHOWN])
+    attach(rows, "job", "area", "bag")
+    attach(bags, "job", "area")
+    attach(places, "area")
+    attach([*areas, *(place.area for place in places)], "job")
     return Found(
         bags=tuple(bags),
         areas=tuple(areas),
-        places=tuple(places[:SHOWN]),
+        places=tuple(places),
         lots=lines_of(rows[:SHOWN]),
         read_as=tuple(dict.fromkeys(read_as)),
         before=rows[SHOWN - 1].pk if len(rows) > SHOWN else None,
@@ -134,9 +127,10 @@ def _part(part: str, read_as: list[str]) -> Q:
     return words
 
 
-def _code(typed: str) -> Q:
-    code = typed.upper().replace(" ", "")
-    return Q(code=code) | Q(code=code.removeprefix("BAG"))
+@prepared
+def _bags(code: str, without_word: str) -> QuerySet[Bag]:
+    named = Q(code=code) | Q(code=without_word)
+    return Bag.objects.filter(named, withdrawn=False).order_by("-pk")[:SHOWN]
 
 
 def _thread(text: str, read_as: list[str]) -> Q | None:

@@ -17,6 +17,7 @@ from runningfit.workshop.pieces.lots import LotFacts, keep_lots
 from runningfit.workshop.pieces.models import LOOKS, Lot, TallyPress, TallySheet
 from runningfit.workshop.pieces.tally_reads import TallyLine, choices_of, marks_of, state_of
 from runningfit.workshop.pieces.understanding import AreasByName, BagsByCode
+from runningfit.workshop.records.closed_jobs import refuse_closed
 from runningfit.workshop.records.models import Engine, Job
 from runningfit.workshop.records.writing import Hand, write
 
@@ -243,6 +244,8 @@ def _locked_open(sheet: TallySheet) -> TallySheet:
     now = held.get(pk=sheet.pk)
     if now.closed_at is not None or now.withdrawn:
         raise Conflict("This tally sheet was closed meanwhile; nothing was counted on it.")
+    if now.job.closed_on is not None:
+        refuse_closed([now.job_id])
     return now
 
 

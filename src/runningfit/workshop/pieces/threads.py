@@ -43,7 +43,7 @@ def say_thread(*, lot: Lot, state: str, hand: Hand, count: int | None = None) ->
         if state == "defective":
             marked, mates = mark_defective(entry, lot, count=count)
         else:
-            marked, mates = _part_of(entry, lot, count), []
+            marked, mates = part_of(entry, lot, count), []
             entry.change(marked, thread_state=state)
         entry.say(f"lot {marked.number}: threads {STATE_WORDS[state]}{_also(mates)}")
     return marked
@@ -73,7 +73,7 @@ def mark_defective(entry: Entry, lot: Lot, *, count: int | None) -> tuple[Lot, l
     mates : list of str
         What became not proven by it, in words.
     """
-    marked = _part_of(entry, lot, count)
+    marked = part_of(entry, lot, count)
     entry.change(marked, thread_state="defective", defect=marked.defect or "thread defective")
     return marked, doubt_mates(entry, marked)
 
@@ -113,18 +113,8 @@ def doubt_mates(entry: Entry, lot: Lot) -> list[str]:
     return doubted
 
 
-def need_proof(hand: Hand) -> None:
-    """Refuse to call a doubted thread good without saying how that is known."""
-    if not hand.why.strip():
-        raise InvalidInput(
-            "why",
-            needs="how the thread was proven",
-            came="",
-            remedy="Such as: gauge goes in by hand all the way.",
-        )
-
-
-def _part_of(entry: Entry, lot: Lot, count: int | None) -> Lot:
+def part_of(entry: Entry, lot: Lot, count: int | None) -> Lot:
+    """Return the lot, or so many of its pieces split off it, inside an open record; None means all."""
     held = count_of(lot).usable
     if count is None or count == held:
         return lot
@@ -137,6 +127,17 @@ def _part_of(entry: Entry, lot: Lot, count: int | None) -> Lot:
             remedy="Count them again.",
         )
     return split_off(entry, lot, count=count)
+
+
+def need_proof(hand: Hand) -> None:
+    """Refuse to call a doubted thread good without saying how that is known."""
+    if not hand.why.strip():
+        raise InvalidInput(
+            "why",
+            needs="how the thread was proven",
+            came="",
+            remedy="Such as: gauge goes in by hand all the way.",
+        )
 
 
 def _doubt(entry: Entry, lot: Lot) -> str:

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Iterable
 from dataclasses import dataclass
 
-from django.db.models import Q, Sum
+from django.db.models import Q, QuerySet, Sum
 
 from runningfit.workshop.pieces.ledger import PRESENT
 from runningfit.workshop.pieces.models import Holding, Place
 from runningfit.workshop.records.models import Job
+from runningfit.workshop.records.prepared import prepared
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,24 +32,17 @@ class Filling:
 EMPTY = Filling()
 
 
-def filling_of(places: Q) -> dict[int, Filling]:
+def filling_of(rows: Iterable[tuple[int | None, str, str, int]]) -> dict[int, Filling]:
     """Return the filling of places by their id; a place without pieces is left out.
 
     Parameters
     ----------
-    places : Q
-        Which places, as a condition on the lot, such as ``Q(lot__place=place)``.
+    rows : iterable of tuple
+        Place, account, thread state and sum of the holdings, as ``holdings_by_place`` gives them.
     """
     sums: dict[int, dict[str, int]] = defaultdict(lambda: defaultdict(int))
-    rows = (
-        # Asked for by account, the database would look up each account of each lot by itself.
-        Holding.objects.filter(places, lot__place__isnull=False, lot__withdrawn=False, count__gt=0)
-        .order_by()
-        .values_list("lot__place_id", "account", "lot__thread_state")
-        .annotate(Sum("count"))
-    )
     for place_id, account, thread_state, count in rows:
-        if account not in PRESENT:
+        if account not in PRESENT or place_id is None:
             continue
         key = (
             "defective"
@@ -60,11 +55,33 @@ def filling_of(places: Q) -> dict[int, Filling]:
     return {place_id: Filling(**counts) for place_id, counts in sums.items()}
 
 
+def holdings_by_place(lots: Q) -> QuerySet[Holding, tuple[int | None, str, str, int]]:
+    """Return what places hold: place, account, thread state, sum.
+
+    Parameters
+    ----------
+    lots : Q
+        Which lots, as a condition on the holding, such as ``Q(lot__place=place)``.
+    """
+    return (
+        # Asked for by account, the database would look up each account of each lot by itself.
+        Holding.objects.filter(lots, lot__place__isnull=False, lot__withdrawn=False, count__gt=0)
+        .order_by()
+        .values_list("lot__place_id", "account", "lot__thread_state")
+        .annotate(Sum("count"))
+    )
+
+
 def filling_of_job(job: Job) -> dict[int, Filling]:
     """Return the filling of every place of a job by the place's id."""
-    return filling_of(Q(lot__job=job))
+    return filling_of(_of_job(job.pk))
+
+
+@prepared
+def _of_job(job_id: int) -> QuerySet[Holding, tuple[int | None, str, str, int]]:
+    return holdings_by_place(Q(lot__job=job_id))
 
 
 def filled(place: Place) -> int:
     """Return how many sound pieces fill one place."""
-    return filling_of(Q(lot__place=place)).get(place.pk, EMPTY).filled
+    return filling_of(holdings_by_place(Q(lot__place=place))).get(place.pk, EMPTY).filled

@@ -35,6 +35,12 @@ def spec_from(values: SpecValues, *, thread_state: str = "") -> PieceSpec:
     )
 
 
+@lru_cache(maxsize=16384)
+def kept_fit(need: PlaceNeed, piece: PieceSpec) -> Fit:
+    """Say whether a piece fits a place; the answer follows from the two alone, so it is kept."""
+    return fit(need, piece)
+
+
 def need_of(place: Place) -> PlaceNeed:
     """Return what a place needs."""
     return need_from(_values(place))
@@ -47,7 +53,7 @@ def spec_of(lot: Lot) -> PieceSpec:
 
 def fit_of(place: Place, lot: Lot) -> Fit:
     """Say whether the pieces of a lot fit a place."""
-    return fit(need_of(place), spec_of(lot))
+    return kept_fit(need_of(place), spec_of(lot))
 
 
 def _values(row: Fastener) -> SpecValues:

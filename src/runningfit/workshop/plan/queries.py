@@ -6,22 +6,26 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from django.db.models import Q, QuerySet
+from django.db.models import QuerySet
 
 from runningfit.core.errors import NotFound
-from runningfit.core.plan.fit import SIZE_ONLY, Fit, FitVerdict, kinds_for
+from runningfit.core.plan.fit import Fit, FitVerdict, fit, kinds_for
 from runningfit.workshop.pieces.ledger import Counts, counts_of
 from runningfit.workshop.pieces.models import Area, Lot, Place
+from runningfit.workshop.pieces.queries import areas_of
 from runningfit.workshop.plan.filling import EMPTY, Filling, filling_of_job
-from runningfit.workshop.plan.fitting import fit_of, need_of
+from runningfit.workshop.plan.fitting import need_of
 from runningfit.workshop.plan.models import ToBuy
 from runningfit.workshop.plan.proposing import NOT_TO_USE, OWN, origin_word
+from runningfit.workshop.plan.sorts import free_sorts
 from runningfit.workshop.records.models import Job
+from runningfit.workshop.records.prepared import attach, prepared
 from runningfit.workshop.records.queries import loose_stock
 
 WHOLE_PLAN = 120
 FIRST_SHORT = 30
 MANY_OFFERS = 60
+MANY_UNLISTED = 40
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,21 +101,28 @@ class Plan:
 
 def place_by_id(job: Job, place_id: int) -> Place:
     """Return a place of a job, or raise NotFound saying so."""
-    place = Place.objects.select_related("area__job").filter(pk=place_id, area__job=job, withdrawn=False)
-    found = place.first()
+    found = next(iter(_place(job.pk, place_id)), None)
     if found is None:
         raise NotFound(f"There is no place {place_id} in {job.name}.")
     return found
 
 
+@prepared
+def _place(job_id: int, place_id: int) -> QuerySet[Place]:
+    places = Place.objects.select_related("area__job")
+    return places.filter(pk=place_id, area__job=job_id, withdrawn=False)
+
+
+@prepared
+def _counts_and_bases(job_id: int) -> QuerySet[Place, tuple[int, int, int, str]]:
+    places = Place.objects.filter(area__job=job_id, withdrawn=False).order_by("pk")
+    return places.values_list("pk", "area_id", "count", "basis")
+
+
 def plan_of(job: Job, *, area: Area | None = None) -> Plan:
     """Return the plan of a job place by place, or of one area of it."""
     filling = filling_of_job(job)
-    rows = list(
-        Place.objects.filter(area__job=job, withdrawn=False)
-        .order_by("pk")
-        .values_list("pk", "area_id", "count", "basis")
-    )
+    rows = _counts_and_bases(job.pk)
     missing = {pk: max(0, count - filling.get(pk, EMPTY).filled) for pk, _, count, _ in rows}
     whole = area is not None or len(rows) <= WHOLE_PLAN
     shown = [pk for pk, area_id, _, _ in rows if area is None or area_id == area.pk]
@@ -129,7 +140,7 @@ def plan_of(job: Job, *, area: Area | None = None) -> Plan:
             missing=sum(n for _, n in by_area[row.pk]),
             lines=tuple(sorted(lines.get(row.pk, ()), key=lambda line: (not line.missing, line.place.pk))),
         )
-        for row in Area.objects.filter(job=job, withdrawn=False).order_by("name", "pk")
+        for row in areas_of(job)
     ]
     return Plan(
         areas=tuple(sorted(areas, key=lambda line: not line.short)),
@@ -143,7 +154,8 @@ def plan_of(job: Job, *, area: Area | None = None) -> Plan:
 
 def place_line(place: Place) -> PlaceLine:
     """Return what fills one place."""
-    lots = list(place.lots.filter(withdrawn=False).select_related("bag", "origin").order_by("number"))
+    lots = _lots_in([place.pk])
+    attach(lots, "bag", "origin")
     counts = counts_of(lots)
     here = tuple(LotHere(lot, counts[lot.pk]) for lot in lots)
     sound = [row.counts for row in here if row.lot.thread_state != "defective"]
@@ -157,14 +169,15 @@ def place_line(place: Place) -> PlaceLine:
 
 
 def _lines(shown: Sequence[int], filling: dict[int, Filling]) -> dict[int, list[PlaceLine]]:
-    lots = list(Lot.objects.filter(place__in=shown, withdrawn=False).select_related("bag").order_by("number"))
+    lots = _lots_in(shown)
+    attach(lots, "bag")
     counts = counts_of(lots)
     by_place: dict[int | None, list[LotHere]] = defaultdict(list)
     for lot in lots:
         by_place[lot.place_id].append(LotHere(lot, counts[lot.pk]))
     listed = _on_list(shown)
     lines: dict[int, list[PlaceLine]] = defaultdict(list)
-    for place in Place.objects.filter(pk__in=shown):
+    for place in _places(shown):
         line = PlaceLine(
             place, filling.get(place.pk, EMPTY), tuple(by_place[place.pk]), listed.get(place.pk, 0)
         )
@@ -174,11 +187,34 @@ def _lines(shown: Sequence[int], filling: dict[int, Filling]) -> dict[int, list[
 
 def _on_list(places: Sequence[int]) -> dict[int, int]:
     listed: dict[int, int] = defaultdict(int)
-    rows = ToBuy.objects.filter(place__in=places, withdrawn=False, received_on__isnull=True)
-    for place_id, count in rows.values_list("place_id", "count"):
+    for place_id, count in _to_come(places):
         if place_id is not None:
             listed[place_id] += count
     return listed
+
+
+@prepared
+def _to_come(places: Sequence[int]) -> QuerySet[ToBuy, tuple[int | None, int]]:
+    rows = ToBuy.objects.filter(place__in=places, withdrawn=False, received_on__isnull=True)
+    return rows.values_list("place_id", "count")
+
+
+@prepared
+def _lots_in(places: Sequence[int]) -> QuerySet[Lot]:
+    return Lot.objects.filter(place__in=places, withdrawn=False).order_by("number")
+
+
+@prepared
+def _places(places: Sequence[int]) -> QuerySet[Place]:
+    return Place.objects.filter(pk__in=places).order_by("pk")
+
+
+@dataclass(frozen=True, slots=True)
+class Unlisted:
+    """Places that miss pieces which nobody put on the list to buy: the first of them, and how many in all."""
+
+    shown: tuple[tuple[Place, int], ...]
+    total: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -204,39 +240,34 @@ def offers_for(place: Place) -> list[Offer]:
     job = place.area.job
     stock = loose_stock()
     need = need_of(place)
-    lots = (
-        Lot.objects.filter(
-            job__in=[job.pk] + ([stock.pk] if stock else []),
-            kind__in=[kind.value for kind in kinds_for(need.kind)],
-            place__isnull=True,
-            withdrawn=False,
-        )
-        .exclude(treatment__in=NOT_TO_USE)
-        .select_related("origin", "bag", "job")
-        .order_by("number")
-    )
-    if need.end_a:
-        threads = Q(end_a="")
-        for candidate in need.end_a + need.end_b:
-            threads |= Q(end_a__contains=candidate) | Q(end_b__contains=candidate)
-        if need.kind not in SIZE_ONLY:
-            lots = lots.filter(threads)
-    answers = [(lot, fit_of(place, lot)) for lot in lots]
-    kept = [(lot, fit) for lot, fit in answers if fit.verdict is not FitVerdict.NOT]
-    counts = counts_of([lot for lot, _ in kept])
+    answers: dict[int, Fit] = {}
+    for of_job in [job] + ([stock] if stock else []):
+        for kind in kinds_for(need.kind):
+            for sort in free_sorts(of_job, kind, without=NOT_TO_USE):
+                answer = fit(need, sort.spec)
+                if answer.verdict is not FitVerdict.NOT:
+                    answers |= dict.fromkeys(sort.free, answer)
+    kept = _offered(sorted(answers)) if answers else []
+    attach(kept, "origin", "bag", "job")
+    counts = counts_of(kept)
     offers = [
         Offer(
             lot,
-            fit,
+            answers[lot.pk],
             counts[lot.pk],
             origin_word(lot, job),
             place.finish_wanted not in ("unknown", lot.finish_look),
         )
-        for lot, fit in kept
+        for lot in kept
         if counts[lot.pk].here or (lot.job_id == job.pk and counts[lot.pk].outside)
     ]
     offers.sort(key=_readiest)
     return offers[:MANY_OFFERS]
+
+
+@prepared
+def _offered(lots: Sequence[int]) -> QuerySet[Lot]:
+    return Lot.objects.filter(pk__in=lots)
 
 
 def _readiest(offer: Offer) -> tuple[bool, bool, bool, str, int]:
@@ -249,25 +280,32 @@ def _readiest(offer: Offer) -> tuple[bool, bool, bool, str, int]:
     )
 
 
-def buying_list(job: Job) -> QuerySet[ToBuy]:
+def buying_list(job: Job) -> list[ToBuy]:
     """Return what is to buy, on order or received, the newest last."""
-    return (
-        ToBuy.objects.filter(job=job, withdrawn=False)
-        .select_related("place__area", "instead_of", "received_as")
-        .order_by("received_on", "ordered_on", "pk")
-    )
+    rows = _to_buy(job.pk)
+    attach(rows, "place", "instead_of", "received_as")
+    attach([row.place for row in rows if row.place is not None], "area")
+    attach([row.received_as for row in rows if row.received_as is not None], "bag")
+    return rows
 
 
-def missing_and_unlisted(job: Job) -> list[tuple[Place, int]]:
+@prepared
+def _to_buy(job_id: int) -> QuerySet[ToBuy]:
+    rows = ToBuy.objects.filter(job=job_id, withdrawn=False)
+    return rows.order_by("received_on", "ordered_on", "pk")
+
+
+def missing_and_unlisted(job: Job, *, most: int = MANY_UNLISTED) -> Unlisted:
     """Return the places that miss pieces which are not on the list to buy yet, and how many."""
     filling = filling_of_job(job)
-    wanted = dict(Place.objects.filter(area__job=job, withdrawn=False).values_list("pk", "count"))
+    wanted = {pk: count for pk, _, count, _ in _counts_and_bases(job.pk)}
     short = {
         pk: count - filling.get(pk, EMPTY).filled
         for pk, count in wanted.items()
         if count > filling.get(pk, EMPTY).filled
     }
     listed = _on_list(list(short))
-    places = Place.objects.filter(pk__in=short).select_related("area").order_by("pk")
-    rows = [(place, short[place.pk] - listed.get(place.pk, 0)) for place in places]
-    return [(place, missing) for place, missing in rows if missing > 0]
+    missing = {pk: count - listed.get(pk, 0) for pk, count in short.items() if count > listed.get(pk, 0)}
+    shown = _places(sorted(missing)[:most])
+    attach(shown, "area")
+    return Unlisted(tuple((place, missing[place.pk]) for place in shown), len(missing))

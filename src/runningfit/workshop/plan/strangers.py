@@ -2,22 +2,24 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
-from django.db.models import Exists, OuterRef
+from django.db.models import QuerySet
 
-from runningfit.core.plan.fit import FitVerdict, PieceSpec, PlaceNeed, kinds_for
-from runningfit.core.plan.foreign import foreign, nearest_miss
-from runningfit.core.plan.matching import matches
-from runningfit.workshop.pieces.ledger import PRESENT, Counts, counts_of
-from runningfit.workshop.pieces.models import Holding, Lot, Place
-from runningfit.workshop.plan.fitting import SPEC_FIELDS, need_from, spec_from
+from runningfit.core.plan.belonging import Belonging, Belongs
+from runningfit.core.plan.fit import PieceSpec, PlaceNeed
+from runningfit.workshop.pieces.ledger import Counts, counts_of
+from runningfit.workshop.pieces.models import Lot
+from runningfit.workshop.plan.sorts import needs_of, sorts_of
 from runningfit.workshop.records.models import Job
+from runningfit.workshop.records.prepared import attach, prepared
 
-SHOWN = 30
+SHOWN = 20
 A_PAGE = 100
 LISTS = ("foreign", "doubtful", "open", "spare")
+_LIST_OF = {Belongs.NOWHERE: "foreign", Belongs.DOUBTFULLY: "doubtful", Belongs.OPEN: "open"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,83 +69,51 @@ def strangers_of(job: Job, *, only: str = "", after: int = 0) -> Strangers:
     after : int
         With ``only``, the id of the lot after which the page begins.
     """
-    known: dict[PlaceNeed, bool] = {}
+    needs: dict[PlaceNeed, bool] = {}
     described = 0
-    for *values, basis in Place.objects.filter(area__job=job, withdrawn=False).values_list(
-        *SPEC_FIELDS, "basis"
-    ):
-        need = need_from((values[0], values[1], values[2], values[3], values[4], values[5]))
-        known[need] = known.get(need, False) or basis != "assumed"
-        described += 1
-    by_spec: dict[PieceSpec, list[tuple[int, bool]]] = defaultdict(list)
-    there = Holding.objects.filter(lot=OuterRef("pk"), account__in=PRESENT, count__gt=0)
-    rows = Lot.objects.filter(Exists(there), job=job, withdrawn=False).order_by("number")
-    for pk, place_id, *values in rows.values_list("pk", "place_id", *SPEC_FIELDS):
-        spec = spec_from((values[0], values[1], values[2], values[3], values[4], values[5]))
-        by_spec[spec].append((pk, place_id is not None))
-    listed, asks = _sorted_out(by_spec, known)
-    shown = {
-        name: _shown(
-            listed[name],
-            _Reasons(asks, known) if name in ("foreign", "open") else None,
-            after,
-            A_PAGE if only else SHOWN,
-        )
+    for need, known, count in needs_of(job):
+        needs[need] = needs.get(need, False) or known
+        described += count
+    belonging = _belonging(tuple(needs.items()))
+    sorts = sorts_of(job)
+    judged = belonging.judge(sort.spec for sort in sorts)
+    listed: dict[str, dict[int, PieceSpec]] = {name: {} for name in LISTS}
+    for sort in sorts:
+        belongs = judged[sort.spec]
+        if belongs in (Belongs.SURELY, Belongs.DOUBTFULLY):
+            listed["spare"] |= dict.fromkeys(sort.free, sort.spec)
+        if belongs is not Belongs.SURELY:
+            listed[_LIST_OF[belongs]] |= dict.fromkeys(sort.free + sort.allotted, sort.spec)
+    pages = {
+        name: sorted(lot_id for lot_id in lots if lot_id > after)[: A_PAGE if only else SHOWN]
+        for name, lots in listed.items()
         if only in ("", name)
-        else ()
+    }
+    shown = _strangers({lot_id for page in pages.values() for lot_id in page})
+    whys = {
+        lot_id: belonging.why(listed[name][lot_id])
+        for name in ("foreign", "open")
+        for lot_id in pages.get(name, ())
+    }
+    lists = {
+        name: tuple(Stranger(*shown[lot_id], whys.get(lot_id, "")) for lot_id in pages.get(name, ()))
         for name in LISTS
     }
-    totals = {name: len(lots) for name, lots in listed.items()}
-    return Strangers(**shown, totals=totals, described=described)
+    return Strangers(**lists, totals={name: len(lots) for name, lots in listed.items()}, described=described)
 
 
-def _sorted_out(
-    by_spec: dict[PieceSpec, list[tuple[int, bool]]], known: dict[PlaceNeed, bool]
-) -> tuple[dict[str, list[tuple[int, PieceSpec]]], dict[PieceSpec, str]]:
-    """Return the lots of each list, and by piece what must be found out where it may fit somewhere."""
-    fits: dict[PieceSpec, bool] = {}
-    asks: dict[PieceSpec, str] = {}
-    for need, matched in matches(known, by_spec).items():
-        for match in matched:
-            if match.fit.verdict is FitVerdict.FITS:
-                fits[match.piece] = fits.get(match.piece, False) or known[need]
-            else:
-                asks.setdefault(match.piece, match.fit.asks[0])
-    kinds = {kind for need in known for kind in kinds_for(need.kind)}
-    listed: dict[str, list[tuple[int, PieceSpec]]] = {"foreign": [], "doubtful": [], "open": [], "spare": []}
-    for spec, lots in by_spec.items():
-        every = [(pk, spec) for pk, _ in lots]
-        if spec in fits:
-            listed["spare"] += [(pk, spec) for pk, allotted in lots if not allotted]
-            listed["doubtful"] += [] if fits[spec] else every
-        else:
-            listed["open" if spec in asks or spec.kind not in kinds else "foreign"] += every
-    return listed, asks
+@lru_cache(maxsize=8)
+def _belonging(needs: tuple[tuple[PlaceNeed, bool], ...]) -> Belonging:
+    return Belonging(dict(needs))
 
 
-def _shown(
-    listed: list[tuple[int, PieceSpec]], reasons: _Reasons | None, after: int, most: int
-) -> tuple[Stranger, ...]:
-    specs = dict(sorted((row for row in listed if row[0] > after), key=lambda row: row[0])[:most])
-    why = {spec: reasons.why(spec) for spec in set(specs.values())} if reasons else {}
-    lots = list(
-        Lot.objects.filter(pk__in=specs).select_related("bag", "area", "origin", "place").order_by("pk")
-    )
+def _strangers(lot_ids: set[int]) -> dict[int, tuple[Lot, Counts]]:
+    lots = _lots(sorted(lot_ids))
+    attach(lots, "bag", "area", "origin", "place")
     counts = counts_of(lots)
-    return tuple(Stranger(lot, counts[lot.pk], why.get(specs[lot.pk], "")) for lot in lots)
+    return {lot.pk: (lot, counts[lot.pk]) for lot in lots}
 
 
-@dataclass(frozen=True, slots=True)
-class _Reasons:
-    """Why a piece belongs nowhere, or what must be found out first; nothing while no place is described."""
-
-    asks: dict[PieceSpec, str]
-    known: dict[PlaceNeed, bool]
-
-    def why(self, spec: PieceSpec) -> str:
-        """Return it in a few words."""
-        if not self.known:
-            return ""
-        if spec in self.asks:
-            return f"find out {self.asks[spec]}"
-        return nearest_miss(spec, self.known) or foreign(spec, self.known).why
+@prepared
+def _lots(lot_ids: Sequence[int]) -> QuerySet[Lot]:
+    return Lot.objects.filter(pk__in=lot_ids)

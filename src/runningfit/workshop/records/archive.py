@@ -254,7 +254,7 @@ def _kept_files() -> Iterator[tuple[str, Path]]:
     for folder in FOLDERS:
         root = Path(settings.DATA) / folder
         for path in sorted(root.rglob("*")) if root.is_dir() else ():
-            if path.is_file() and not path.name.endswith(".half"):
+            if path.is_file() and not path.name.endswith(".half") and not path.name.startswith(".half-"):
                 yield path.relative_to(settings.DATA).as_posix(), path
 
 

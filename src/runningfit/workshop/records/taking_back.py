@@ -6,6 +6,7 @@ from typing import Any
 
 from django.apps import apps
 from django.db import IntegrityError, models, transaction
+from django.utils import timezone
 
 from runningfit.core.errors import Conflict, InvalidInput
 from runningfit.workshop.records.models import Change, Record
@@ -51,7 +52,7 @@ def take_back(*, record: Record, hand: Hand) -> Record:
         if later is not None:
             raise Conflict(
                 f"'{record.summary}' cannot be taken back: '{later.summary}' ({later.who}, "
-                f"{later.at:%d %b %Y %H:%M}) depends on it. Take that back first."
+                f"{timezone.localtime(later.at):%d %b %Y %H:%M}) depends on it. Take that back first."
             )
         changes = list(record.changes.exclude(kind=Change.REFERRED).order_by("-id"))
         _move_back(entry, record)

@@ -8,14 +8,16 @@ from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from decimal import Decimal
+from functools import cache
 from typing import Any, TypeVar
 
 from django.db import IntegrityError, connection, models, transaction
 from django.utils import timezone
 
-from runningfit.core.errors import AlreadyDone, Conflict, InvalidInput
+from runningfit.core.errors import AlreadyDone, Conflict, InvalidInput, NothingChanged
+from runningfit.workshop.records.closed_jobs import OPENS_AGAIN, refuse_closed
 from runningfit.workshop.records.models import Change, Job, Kept, Record
-from runningfit.workshop.records.plain_insert import insert_plainly
+from runningfit.workshop.records.plain_insert import insert_objects, insert_plainly
 
 K = TypeVar("K", bound=Kept)
 M = TypeVar("M", bound=models.Model)
@@ -23,6 +25,8 @@ M = TypeVar("M", bound=models.Model)
 # On PostgreSQL writers queue behind this advisory lock; the number means nothing else.
 WRITERS = 7_310_142
 LONGEST_TOKEN = 64
+# What JSON keeps as it is.
+_PLAIN = frozenset({str, int, float, bool, type(None)})
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,19 +70,27 @@ class OpenEncoder(json.JSONEncoder):
 
 def plain(value: Any) -> Any:
     """Return a field's value as JSON would keep it."""
-    if value is None or type(value) in (str, int, bool):
+    if type(value) in _PLAIN:
         return value
     return json.loads(json.dumps(value, cls=OpenEncoder))
 
 
 def fields_of(row: models.Model, names: Iterable[str] | None = None) -> dict[str, Any]:
     """Return the stored fields of a row by column name, as JSON would keep them."""
-    wanted = None if names is None else set(names)
-    return {
-        field.attname: _stored_form(field, getattr(row, field.attname))
-        for field in row._meta.concrete_fields
-        if not field.primary_key and (wanted is None or field.attname in wanted or field.name in wanted)
-    }
+    fields = _noted_fields(type(row))
+    if names is not None:
+        wanted = set(names)
+        fields = [field for field in fields if field.attname in wanted or field.name in wanted]
+    kept: dict[str, Any] = {}
+    for field in fields:
+        value = getattr(row, field.attname)
+        kept[field.attname] = value if type(value) in _PLAIN else _stored_form(field, value)
+    return kept
+
+
+@cache
+def _noted_fields(model: type[models.Model]) -> list[models.Field[Any, Any]]:
+    return [field for field in model._meta.concrete_fields if not field.primary_key]
 
 
 def _stored_form(field: models.Field[Any, Any], value: Any) -> Any:
@@ -98,6 +110,12 @@ class Entry:
         self._seen = seen
         self._changes: list[tuple[Any, ...]] = []
         self._leaned_on: set[tuple[str, int]] = set()
+        self._jobs: set[int] = set()
+
+    @property
+    def has_changed_something(self) -> bool:
+        """Return whether anything was created, changed or moved, and not only leaned on."""
+        return any(kind != Change.REFERRED for _record, kind, *_rest in self._changes)
 
     @property
     def at(self) -> dt.datetime:
@@ -113,7 +131,8 @@ class Entry:
 
     def create_many(self, model: type[K], rows: Sequence[K]) -> list[K]:
         """Store many new rows at once and note each."""
-        made = list(model._default_manager.bulk_create(rows, batch_size=500))
+        made = list(rows)
+        insert_objects(made)
         named = _named_rows(model)
         for row in made:
             self._note(Change.CREATED, row, after=fields_of(row))
@@ -183,8 +202,9 @@ class Entry:
         other = moved.select_related("record").order_by("-id").first()
         if other is not None:
             raise Conflict(
-                f"'{other.record.summary}' ({other.record.who}, {other.record.at:%d %b at %H:%M}) moved "
-                f"pieces of {row} while you counted. Look at what stands there now, and count again."
+                f"'{other.record.summary}' ({other.record.who}, "
+                f"{timezone.localtime(other.record.at):%d %b at %H:%M}) moved pieces of {row} while you "
+                "counted. Look at what stands there now, and count again."
             )
 
     def moved(self, row: models.Model, *, before: dict[str, Any], after: dict[str, Any]) -> None:
@@ -202,6 +222,12 @@ class Entry:
         insert_plainly(Change, columns, self._changes)
         self._changes = []
 
+    def refuse_closed_beside(self, job: Job | None) -> None:
+        """Refuse to touch rows of other jobs than the record's own where one of them is closed."""
+        beside = self._jobs - {job.pk if job is not None else None}
+        if beside:
+            refuse_closed(beside)
+
     def _refuse_if_stale(self, row: M, before: dict[str, Any]) -> M:
         """Return the row as stored, held; refuse what somebody else wrote since it, or its form, was read."""
         stored = type(row)._default_manager.select_for_update().filter(pk=row.pk).first()
@@ -218,15 +244,21 @@ class Entry:
             if shared:
                 said = ", ".join(name.removesuffix("_id").replace("_", " ") for name in shared)
                 raise Conflict(
-                    f"{other.record.who} changed the {said} of {row} on {other.record.at:%d %b at %H:%M}, "
-                    "while you were at it. Look at what stands there now, and send yours again if it still "
-                    "holds."
+                    f"{self._said_of(other.record)} the {said} of {row} on "
+                    f"{timezone.localtime(other.record.at):%d %b at %H:%M}, after this page was loaded. Look "
+                    "at what stands there now, and send yours again if it still holds."
                 )
         if stored is None or stale:
             raise Conflict(
                 f"Somebody else changed {row} at the same moment. Look at it and send yours again."
             )
         return stored
+
+    def _said_of(self, other: Record) -> str:
+        """Say who changed it meanwhile; one's own other tab may be forgotten, so that is refused too."""
+        if other.who == "not said":
+            return "Somebody changed"
+        return "You, elsewhere, changed" if other.who == self.record.who else f"{other.who} changed"
 
     def _lean(self, row: models.Model, named: Sequence[tuple[str, str]]) -> None:
         # A row that names another leans on it, whether or not the verb thought of saying so.
@@ -249,6 +281,8 @@ class Entry:
     ) -> None:
         name = row._meta.object_name or ""
         self._changes.append((self.record.pk, kind, name, row.pk, before or {}, after or {}))
+        if (job_id := getattr(row, "job_id", None)) is not None:
+            self._jobs.add(job_id)
 
 
 @contextmanager
@@ -274,6 +308,10 @@ def write(
     ------
     AlreadyDone
         The form with this token was kept before.
+    Conflict
+        The job is closed, or a row of another job was touched that is.
+    NothingChanged
+        The verb is one of changing, and nothing is otherwise than it was; no record is left.
     """
     if len(hand.who) > 60:
         raise InvalidInput("your name", needs="at most 60 characters", came=hand.who)
@@ -282,13 +320,21 @@ def write(
             "the form's token", needs=f"at most {LONGEST_TOKEN} plain characters", came=ascii(hand.token)[:80]
         )
     with transaction.atomic():
-        _wait_for_other_writers()
+        wait_for_other_writers()
         record = _begin(verb=verb, summary=summary, hand=hand, job=job, reverses=reverses)
         entry = Entry(record, seen=hand.seen)
+        locked = (reverses.verb if reverses else verb) not in OPENS_AGAIN
+        if locked and job is not None:
+            refuse_closed([job.pk])
         yield entry
+        if locked:
+            entry.refuse_closed_beside(job)
+        if verb.startswith("change_") and not entry.has_changed_something:
+            raise NothingChanged
         entry.flush()
 
 
+@cache
 def _named_rows(model: type[models.Model]) -> list[tuple[str, str]]:
     """Return the columns of a table that name rows which can be taken back, each with its table.
 
@@ -303,7 +349,7 @@ def _named_rows(model: type[models.Model]) -> list[tuple[str, str]]:
     ]
 
 
-def _wait_for_other_writers() -> None:
+def wait_for_other_writers() -> None:
     """Let one record be written at a time, on PostgreSQL as SQLite does by itself.
 
     Numbers and counts are then read fresh, records come into being in the order of their ids (what a form

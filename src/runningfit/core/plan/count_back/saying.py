@@ -16,6 +16,8 @@ from runningfit.core.plan.count_back.bucket import (
 )
 
 _Lines = Mapping[int, Expected]
+# A bucket may hold fifty bags of one sort; the sentence names the first and counts the rest.
+MOST_NAMED = 6
 
 
 def short_said(short: Short, lines: _Lines) -> str:
@@ -23,7 +25,8 @@ def short_said(short: Short, lines: _Lines) -> str:
     line = lines[short.line]
     said = f"{line.sort.said(short.count)} short of {line.count} sent {_where(line)}"
     if len(short.among) > 1:
-        said += f"; alike went {_bags(short.among, lines)}, so nobody can say which bag it belongs to"
+        which = "bag" if len(_places(short.among, lines)) > 1 else "lot"
+        said += f"; alike went {_bags(short.among, lines)}, so nobody can say which {which} it belongs to"
     return said + "."
 
 
@@ -89,7 +92,16 @@ def _in_bag(line: Expected) -> str:
 
 
 def _bags(among: tuple[int, ...], lines: _Lines) -> str:
-    return "in " + _and([f"bag {lines[one].bag}" if lines[one].bag else lines[one].name for one in among])
+    places = _places(among, lines)
+    if len(places) > MOST_NAMED:
+        places = [*places[: MOST_NAMED - 1], f"{len(places) - MOST_NAMED + 1} more"]
+    return "in " + _and(places)
+
+
+def _places(among: tuple[int, ...], lines: _Lines) -> list[str]:
+    """Return each bag once, however many lots lie in it; a lot without a bag is its own place."""
+    named = [f"bag {lines[one].bag}" if lines[one].bag else lines[one].name for one in among]
+    return list(dict.fromkeys(named))
 
 
 def _and(words: list[str]) -> str:

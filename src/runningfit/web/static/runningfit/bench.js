@@ -65,6 +65,23 @@ window.addEventListener("pageshow", () => {
   document.querySelectorAll("form button[disabled]").forEach((button) => { button.disabled = false; });
   forgetSentDraft();
 });
+// A line is one line in the books, but is seen whole while it is said: its box grows, and Enter sends it.
+const grow = (box) => {
+  if (CSS.supports("field-sizing", "content")) return;
+  box.style.height = "auto";
+  box.style.height = `${box.scrollHeight}px`;
+};
+document.addEventListener("DOMContentLoaded", () => document.querySelectorAll("textarea[data-one-line]").forEach(grow));
+document.addEventListener("input", (event) => {
+  if (!event.target.matches("textarea[data-one-line]")) return;
+  if (/[\r\n]/.test(event.target.value)) event.target.value = event.target.value.replace(/\s*[\r\n]+\s*/g, " ");
+  grow(event.target);
+}, true);
+document.addEventListener("keydown", (event) => {
+  if (event.key !== "Enter" || event.isComposing || !event.target.matches("textarea[data-one-line]")) return;
+  event.preventDefault();
+  event.target.form.requestSubmit();
+});
 // A list chosen from sends its form at once where the form says so.
 document.addEventListener("change", (event) => {
   if (event.target.form && "sendOnChange" in event.target.form.dataset) event.target.form.requestSubmit();

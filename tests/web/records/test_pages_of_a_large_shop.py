@@ -1,0 +1,114 @@
+"""The main pages of a larger shop: they ask the database little, and draw whatever is written as text."""
+
+from __future__ import annotations
+
+from importlib import import_module
+from pathlib import Path
+
+import pytest
+from django.db import connection
+from django.test import Client
+from django.test.utils import CaptureQueriesContext
+
+from runningfit.workshop.models import (
+    Area,
+    Consignment,
+    Discrepancy,
+    Engine,
+    Finding,
+    Job,
+    Lot,
+    OutsideShop,
+    Photo,
+    Place,
+    ToBuy,
+)
+
+BENCH = Path(__file__).resolve().parents[3] / "bench"
+# How many questions each page may ask, whatever the number of its rows.
+MOST_QUERIES = {
+    "who (nearly empty: the baseline)": 2,
+    "all jobs": 14,
+    "strip": 14,
+    "lot": 14,
+    "areas": 8,
+    "area": 12,
+    "place": 7,
+    "findings": 8,
+    "bags": 10,
+    "bag": 15,
+    "inbox": 10,
+    "photos": 6,
+    "tally sheet": 8,
+    "find a thread": 9,
+    "find words": 11,
+    "find a bag": 13,
+    "plan": 9,
+    "allot": 17,
+    "foreign": 11,
+    "to buy": 12,
+    "how much": 13,
+    "send": 13,
+    "outside": 7,
+    "consignment": 14,
+    "discrepancies": 7,
+    "build": 6,
+    "kit": 10,
+    "history": 4,
+}
+WRITTEN = "\"><b id='came'>"
+FIELDS = {
+    Job: ("name",),
+    Engine: ("name",),
+    Area: ("name",),
+    Place: ("name", "basis_said", "size_said", "length_nominal", "torque_typed", "note"),
+    Lot: ("defect", "kind_said", "size_said", "length_nominal", "origin_said", "remarks", "condition"),
+    Finding: ("note", "tried"),
+    ToBuy: ("what", "supplier", "note"),
+    OutsideShop: ("name", "phone"),
+    Consignment: ("asked", "must_not", "note"),
+    Discrepancy: ("said",),
+    Photo: ("words",),
+}
+
+
+def pages_of_a_large_shop(monkeypatch: pytest.MonkeyPatch) -> dict[str, str]:
+    """Build the shop that is measured, smaller, and return the main pages of its job."""
+    monkeypatch.syspath_prepend(str(BENCH))
+    shop = import_module("big_shop")
+    job = shop.build(shop.Size(jobs=1, lots=800))
+    pages: dict[str, str] = import_module("pages").pages_of(job.pk)
+    return pages
+
+
+@pytest.mark.django_db
+def test_each_page_asks_few_questions_of_the_database(
+    client: Client, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    pages = pages_of_a_large_shop(monkeypatch)
+    assert pages.keys() == MOST_QUERIES.keys()
+    too_many: dict[str, list[str]] = {}
+    for name, path in pages.items():
+        # The first time a page may look at what this worker has not seen yet.
+        assert client.get(path).status_code == 200, name
+        with CaptureQueriesContext(connection) as asked:
+            client.get(path)
+        if len(asked) > MOST_QUERIES[name]:
+            too_many[name] = [query["sql"][:400] for query in asked]
+    assert too_many == {}
+
+
+@pytest.mark.django_db
+def test_whatever_is_written_is_drawn_as_text(client: Client, monkeypatch: pytest.MonkeyPatch) -> None:
+    pages = pages_of_a_large_shop(monkeypatch)
+    for model, fields in FIELDS.items():
+        for field in fields:
+            model._default_manager.update(**{field: WRITTEN})
+    Lot.objects.filter(pk__in=Lot.objects.order_by("-pk").values("pk")[:100]).update(kind="other", end_a="")
+    drawn = {}
+    for name, path in {**pages, "find what was written": "/find?q=came"}.items():
+        page = client.get(path).content.decode()
+        assert "<b id=" not in page, name
+        drawn[name] = "&lt;b id=" in page
+    nothing_of_it = {name for name, shows in drawn.items() if not shows}
+    assert nothing_of_it <= {"who (nearly empty: the baseline)"}
