@@ -54,7 +54,7 @@ MOST_QUERIES = {
     "discrepancies": 7,
     "build": 6,
     "kit": 10,
-    "history": 4,
+    "history": 5,
 }
 WRITTEN = "\"><b id='came'>"
 FIELDS = {
