@@ -22,6 +22,7 @@ MEASURES = (
     "angle_deg",
 )
 MOST_ROWS = 20_000
+_DIAMETERS = ("major_mm", "minor_mm", "pitch_diameter_mm", "across_flats_mm")
 _YES = frozenset({"1", "yes", "y", "true", "internal", "nut", "hole"})
 _NO = frozenset({"", "0", "no", "n", "false", "external", "bolt", "stud"})
 
@@ -49,7 +50,7 @@ class SheetRow:
     problem: str = ""
 
 
-def read_sheet(text: str) -> tuple[SheetRow, ...]:
+def read_sheet(text: str, *, most_rows: int | None = MOST_ROWS) -> tuple[SheetRow, ...]:
     """Read a sheet of measured threads.
 
     Parameters
@@ -57,11 +58,14 @@ def read_sheet(text: str) -> tuple[SheetRow, ...]:
     text : str
         Rows parted by commas, semicolons or tabs; the first names the columns: `major_mm`, `tpi`, `pitch_mm`,
         `u_major_mm`, `u_pitch_mm` and the like, `internal`, `label`, `lot`; others are passed over.
+    most_rows : int or None
+        How many rows at most; none is any number.
 
     Returns
     -------
     tuple of SheetRow
-        In the order of the text; a row that cannot be used says why. Empty rows are passed over.
+        In the order of the text; a row that cannot be used says why. Empty lines are passed over, and so are
+        rows at the end that hold nothing; such a row between others stays in its place.
 
     Raises
     ------
@@ -73,9 +77,11 @@ def read_sheet(text: str) -> tuple[SheetRow, ...]:
     part = max(",;\t", key=head.count)
     reader = csv.reader(StringIO(text), delimiter=part)
     try:
-        rows = [(reader.line_num, cells) for cells in reader if any(cell.strip() for cell in cells)]
+        rows = [(reader.line_num, cells) for cells in reader if cells]
     except csv.Error as error:
         raise InvalidInput("sheet", needs="rows of a CSV file", came=head[:60], remedy=f"{error}.") from error
+    while rows and not any(cell.strip() for cell in rows[-1][1]):
+        rows.pop()
     names = [name.strip().lower() for name in rows[0][1]] if rows else []
     if not set(names) & set(MEASURES):
         raise InvalidInput(
@@ -84,9 +90,9 @@ def read_sheet(text: str) -> tuple[SheetRow, ...]:
             came=head[:60],
             remedy=f"Name them {', '.join(MEASURES[:3])}, u_major_mm, u_pitch_mm; a cell may be blank.",
         )
-    if len(rows) - 1 > MOST_ROWS:
+    if most_rows is not None and len(rows) - 1 > most_rows:
         raise InvalidInput(
-            "sheet", needs=f"at most {MOST_ROWS:,} rows", came=len(rows) - 1, remedy="Part it."
+            "sheet", needs=f"at most {most_rows:,} rows", came=len(rows) - 1, remedy="Part it."
         )
     return tuple(_row(line, dict(zip(names, cells, strict=False))) for line, cells in rows[1:])
 
@@ -112,20 +118,26 @@ def _readings(cells: Mapping[str, str]) -> ThreadReadings:
     inside = cells.get("internal", "").strip().lower()
     if inside not in _YES | _NO:
         raise InvalidInput("internal", needs="yes or no", came=inside, remedy="Correct the cell.")
+    values = {name: number(name) for name in _DIAMETERS}
+    # A column of uncertainties is often filled all the way down, beside cells that are blank.
+    said = {name for name, value in values.items() if value is not None}
+    if pitch_mm is not None or tpi is not None:
+        said.add("pitch_mm")
+    u = {name: number(f"u_{name}") if name in said else None for name in (*_DIAMETERS, "pitch_mm")}
     return ThreadReadings(
         internal=inside in _YES,
-        major_mm=number("major_mm"),
-        minor_mm=number("minor_mm"),
-        pitch_diameter_mm=number("pitch_diameter_mm"),
+        major_mm=values["major_mm"],
+        minor_mm=values["minor_mm"],
+        pitch_diameter_mm=values["pitch_diameter_mm"],
         leaf_tpi=tpi,
         pitch_mm=pitch_mm,
-        across_flats_mm=number("across_flats_mm"),
+        across_flats_mm=values["across_flats_mm"],
         angle_gauges=(AngleGauge(angle),) if angle is not None else (),
-        u_major_mm=number("u_major_mm"),
-        u_minor_mm=number("u_minor_mm"),
-        u_pitch_diameter_mm=number("u_pitch_diameter_mm"),
-        u_pitch_mm=number("u_pitch_mm"),
-        u_across_flats_mm=number("u_across_flats_mm"),
+        u_major_mm=u["major_mm"],
+        u_minor_mm=u["minor_mm"],
+        u_pitch_diameter_mm=u["pitch_diameter_mm"],
+        u_pitch_mm=u["pitch_mm"],
+        u_across_flats_mm=u["across_flats_mm"],
     )
 
 
