@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 from django.test import Client
-from playwright.sync_api import Page
+from playwright.sync_api import Page, ViewportSize
 
 from browsing import no_serious_faults, nothing_beside
 from crowded_shop import ROWS, crowded_shop
@@ -19,6 +19,7 @@ from runningfit.workshop.records.writing import Hand
 
 pytestmark = [pytest.mark.browser, pytest.mark.slow, pytest.mark.django_db(transaction=True)]
 Look = Callable[[Page], None]
+DESK: ViewportSize = {"width": 1280, "height": 800}
 
 
 def pages(filled: Filled) -> list[str]:
@@ -37,37 +38,47 @@ def pages(filled: Filled) -> list[str]:
     return shown
 
 
-def walk(sizes: tuple[Page, ...], shown: list[str], *looks: Look) -> None:
+def no_fault_but_of_colour(page: Page) -> None:
+    """The colours are the same at every width, and weighing them takes most of the time."""
+    no_serious_faults(page, colours=False)
+
+
+def walk(page: Page, shown: list[str], *looks: Look, wide: tuple[Look, ...] = (nothing_beside,)) -> None:
+    """Open each page once as on the phone, look at it, widen it to a desk's, and look again."""
     troubles = []
-    for page in sizes:
-        for where in shown:
-            page.goto(where)
-            for look in looks:
+    phone_size = page.viewport_size
+    assert phone_size is not None
+    for where in shown:
+        page.goto(where)
+        for size, these in ((phone_size, looks), (DESK, wide)):
+            page.set_viewport_size(size)
+            for look in these:
                 try:
                     look(page)
                 except AssertionError as error:
                     troubles.append(str(error))
+        page.set_viewport_size(phone_size)
     assert not troubles, "\n".join(troubles)
 
 
-def test_every_page_of_the_demo_is_for_everybody(phone: Page, desk: Page, data_folder: Path) -> None:
+def test_every_page_of_the_demo_is_for_everybody(phone: Page, data_folder: Path) -> None:
     shown = pages(from_the_demo(build()))
     assert len(shown) > 50
-    walk((phone, desk), shown, no_serious_faults, nothing_beside)
+    walk(phone, shown, no_serious_faults, nothing_beside, wide=(no_fault_but_of_colour, nothing_beside))
 
 
-def test_every_page_of_an_empty_shop_is_for_everybody(phone: Page, desk: Page, data_folder: Path) -> None:
+def test_every_page_of_an_empty_shop_is_for_everybody(phone: Page, data_folder: Path) -> None:
     nothing_yet = pages(Filled({}, {}))
     job = open_job(name="Launch engine", engine_name="Pellworth Tern", hand=Hand(who="Ann"))
     nothing_in_it = pages(Filled({"job_id": job.pk}, {}))
     assert len(nothing_yet) > 10
     assert len(nothing_in_it) > 30
-    walk((phone, desk), sorted({*nothing_yet, *nothing_in_it}), no_serious_faults, nothing_beside)
+    walk(phone, sorted({*nothing_yet, *nothing_in_it}), no_serious_faults, nothing_beside)
 
 
-def test_no_page_of_a_crowded_shop_scrolls_sideways(phone: Page, desk: Page, data_folder: Path) -> None:
+def test_no_page_of_a_crowded_shop_scrolls_sideways(phone: Page, data_folder: Path) -> None:
     job = crowded_shop()
     assert Lot.objects.filter(job=job).count() > ROWS
     shown = pages(from_the_demo(job))
     assert len(shown) > 50
-    walk((phone, desk), shown, nothing_beside)
+    walk(phone, shown, nothing_beside)
