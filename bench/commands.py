@@ -15,6 +15,13 @@ from serving import served, wake
 TIMES = 9
 AIM_COMMAND_S, AIM_START_S, AIM_DEMO_S = 0.4, 2.5, 8.0
 LIST = "Count,Kind,Size,Length,Finish\n9,hex bolt,5/16-24 UNF,1 3/8,clear\n12,nut,5/16 UNF,,clear\n"
+COMPUTED = (
+    ("thread", "show", "1/4-20 UNC"),
+    ("thread", "identify", "--major", "7.87mm", "--pitch", "1.06mm"),
+    ("joint", "bolted", "--thread", "3/8-16 UNC", "--grade", "SAE J429 5", "--torque", "30 lbf.ft"),
+    ("treatment", "plate", "--thread", "1/4-20 UNC", "--class", "2A", "--thickness", "5um"),
+    ("treatment", "embrittlement", "--hardness", "42 HRC", "--process", "acid pickle, zinc electroplate"),
+)
 
 
 def timed(*arguments: str) -> float:
@@ -69,6 +76,10 @@ def main() -> int:
                 "`runningfit catalogue read list.csv --json`",
                 timed("catalogue", "read", str(listed), "--json"),
                 AIM_COMMAND_S,
+            ),
+            *(
+                (f"`runningfit {' '.join(one[:2])}`", timed(*one, "--json"), AIM_COMMAND_S)
+                for one in COMPUTED
             ),
             ("`runningfit serve` until its first page", started(folder), AIM_START_S),
             ("the demo built in an empty folder, once", demo_built(), AIM_DEMO_S),

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import os
-import resource
 import subprocess
 import sys
 from pathlib import Path
@@ -243,18 +242,13 @@ def test_an_unknown_condition_word_is_one_clear_line() -> None:
     ],
     ids=["bolted", "retorque", "engagement"],
 )
-def test_it_answers_without_the_heavy_libraries_in_a_blink(arguments: list[str]) -> None:
+def test_it_answers_without_the_heavy_libraries(arguments: list[str]) -> None:
     code = (
         "import sys; from runningfit.cli.entry import main; main(sys.argv[1:], standalone_mode=False); "
         "sys.exit(any(name in sys.modules for name in ('numpy', 'scipy', 'django')))"
     )
     environment = {**os.environ, "PYTHONPATH": str(ROOT / "src")}
-    before = resource.getrusage(resource.RUSAGE_CHILDREN)
     done = subprocess.run(
         [sys.executable, "-c", code, *arguments], env=environment, capture_output=True, check=False
     )
-    after = resource.getrusage(resource.RUSAGE_CHILDREN)
     assert done.returncode == 0, done.stderr
-    spent = after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
-    # Aim 0.4 s; twice as much is left for a busy machine.
-    assert spent < 0.8

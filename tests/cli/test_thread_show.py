@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import resource
 import subprocess
 import sys
 from typing import Any
@@ -136,15 +135,12 @@ def test_the_text_has_the_whole_card() -> None:
     assert "close " not in run("1/4-20 BSW", "--class", "free").stdout
 
 
-def test_it_answers_fast_and_without_anything_heavy() -> None:
-    """Less than 0.4 s of the processor, numpy and the web framework not among what it loads."""
+def test_it_answers_without_anything_heavy() -> None:
+    """Neither numpy nor the web framework is among what it loads, so that it can answer at once."""
     code = (
         "import sys; from runningfit.cli.entry import main; "
         "main(['thread', 'show', 'M8', '--json'], standalone_mode=False); "
         "print([m for m in ('numpy', 'scipy', 'django') if m in sys.modules], file=sys.stderr)"
     )
-    before = resource.getrusage(resource.RUSAGE_CHILDREN)
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
-    after = resource.getrusage(resource.RUSAGE_CHILDREN)
     assert done.stderr.strip() == "[]"
-    assert (after.ru_utime + after.ru_stime) - (before.ru_utime + before.ru_stime) < 0.4

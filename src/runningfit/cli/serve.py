@@ -140,4 +140,6 @@ def _serve(address: str, port: int, workers: int) -> None:
         blocking_threads=4,
         backpressure=64,
         log_enabled=False,
+        # A worker asked to stop while it is still starting never hears of it.
+        workers_kill_timeout=5,
     ).serve()

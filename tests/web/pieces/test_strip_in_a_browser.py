@@ -104,23 +104,3 @@ def test_a_pulled_thread_makes_its_hole_not_proven_until_it_is_proven(any_size: 
     page.get_by_label("How was it proven?").fill("gauge goes in by hand")
     page.get_by_role("button", name="It is good").click()
     expect(page.get_by_text("good", exact=True)).to_be_visible()
-
-
-def test_every_other_page_of_the_step_has_no_serious_fault(any_size: Page, job: Job) -> None:
-    line = understand_line(job=job, text="4 bolts 1/4-20 x 3/4, 2 with pulled threads, water pump, bag T2")
-    lot = keep_understood(job=job, line=line, hand=ANN)[0]
-    for path in (
-        "findings",
-        "findings/new",
-        "areas/new",
-        f"areas/{lot.area_id}",
-        f"areas/{lot.area_id}/places/new",
-        "places/from-lots",
-        "places/from-list",
-        "lots/1",
-        "lots/1/change",
-        "lots/new",
-    ):
-        any_size.goto(f"/jobs/{job.pk}/{path}")
-        no_serious_faults(any_size)
-        assert any_size.evaluate("document.documentElement.scrollWidth <= window.innerWidth"), path
