@@ -179,6 +179,7 @@ class Books:
                 act.made & self.acts[later].touches
                 or act.moved & self.acts[later].moved
                 or set(act.said) & set(self.acts[later].said)
+                or {(number, "withdrawn") for number in act.moved} & set(self.acts[later].said)
             )
         ]
 

@@ -243,3 +243,21 @@ def test_an_import_of_two_thousand_lots_is_taken_back_with_few_questions(
         take_back(record=entry.record, hand=ANN)
     assert not Lot.objects.filter(withdrawn=False).exists()
     assert ledger.books_balance() == (0, 0)
+
+
+@pytest.mark.django_db
+def test_pieces_do_not_go_back_into_a_lot_that_was_joined_when_it_was_empty(job: Job) -> None:
+    facts = LotFacts(count=5, kind="hex_bolt")
+    into, other = (lots.keep_lot(job=job, facts=facts, hand=ANN) for _ in range(2))
+    lots.recount(lot=other, counted=0, hand=ANN, missing=False)
+    emptied = Record.objects.latest("pk")
+    lots.join_lots(into=into, other=other, hand=ANN)
+    joined = Record.objects.latest("pk")
+    with pytest.raises(Conflict, match=re.escape(f"'{joined.summary}'") + r".* depends on it"):
+        take_back(record=emptied, hand=ANN)
+    assert ledger.count_of(Lot.objects.get(pk=other.pk)).usable == 0
+    take_back(record=joined, hand=ANN)
+    take_back(record=emptied, hand=ANN)
+    again = Lot.objects.get(pk=other.pk)
+    assert not again.withdrawn
+    assert ledger.count_of(again).usable == 5

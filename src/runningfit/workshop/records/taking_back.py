@@ -100,7 +100,9 @@ def _newest_dependent(record: Record, model: str, rows: dict[int, list[Change]])
 def _disturbed(change: Change, other: Change) -> bool:
     return (
         change.kind == Change.CREATED
-        or (change.kind == Change.MOVED and other.kind == Change.MOVED)
+        # Pieces neither go back past a later movement nor into a lot that was withdrawn since, as an empty
+        # one is when it is joined into another.
+        or (change.kind == Change.MOVED and (other.kind == Change.MOVED or "withdrawn" in other.after))
         or bool(set(change.after) & set(other.after))
     )
 
