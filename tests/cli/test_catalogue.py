@@ -14,7 +14,8 @@ from click.testing import CliRunner, Result
 
 from runningfit import __version__
 from runningfit.cli import entry
-from runningfit.cli.entry import COMMANDS, LazyCommand, main
+from runningfit.cli.entry import COMMANDS, main
+from runningfit.cli.lazy import LazyCommand
 
 ROOT = Path(__file__).parents[2]
 SAMPLE = ROOT / "tests" / "data" / "bench_lists" / "bench-list.csv"

@@ -2,23 +2,11 @@
 
 from __future__ import annotations
 
-import importlib
-from dataclasses import dataclass
-
 import click
 
 from runningfit import __version__
+from runningfit.cli.lazy import LazyCommand, LazyGroup
 from runningfit.core.errors import RunningFitError
-
-
-@dataclass(frozen=True, slots=True)
-class LazyCommand:
-    """Where a subcommand lives, and its line in the help."""
-
-    module: str
-    attribute: str
-    help: str
-
 
 COMMANDS = {
     "backup": LazyCommand(
@@ -54,27 +42,8 @@ COMMANDS = {
 DEFAULT_COMMAND = "serve"
 
 
-class LazyGroup(click.Group):
-    """A group whose subcommands are imported when they are called, and which has a default one."""
-
-    def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002
-        """The names of the subcommands, in order."""
-        return sorted(COMMANDS)
-
-    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:  # noqa: ARG002
-        """The subcommand of that name, imported now."""
-        lazy = COMMANDS.get(cmd_name)
-        if lazy is None:
-            return None
-        command = getattr(importlib.import_module(lazy.module), lazy.attribute)
-        if not isinstance(command, click.Command):
-            raise TypeError(f"{lazy.module}.{lazy.attribute} is no command")
-        return command
-
-    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:  # noqa: ARG002
-        """Write the help from the table, so that asking for it imports nothing."""
-        with formatter.section("Commands"):
-            formatter.write_dl([(name, COMMANDS[name].help) for name in sorted(COMMANDS)])
+class Front(LazyGroup):
+    """The whole command: it has a default subcommand, and says errors in one line."""
 
     def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
         """Put the default command in front where none is named: `runningfit --port 9000` serves."""
@@ -92,7 +61,7 @@ class LazyGroup(click.Group):
             ctx.exit(2)
 
 
-@click.group(cls=LazyGroup, context_settings={"help_option_names": ["--help"]})
+@click.group(cls=Front, table=COMMANDS, context_settings={"help_option_names": ["--help"]})
 @click.version_option(__version__, prog_name="runningfit")
 def main() -> None:
     """Running Fit: for the person who rebuilds old engines. Called bare, it serves."""
