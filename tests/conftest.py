@@ -66,7 +66,7 @@ def browser_type_launch_args() -> dict[str, Any]:
 
 
 @pytest.fixture
-def watch(data_folder: Path) -> Watch:  # noqa: ARG001
+def watch(data_folder: Path) -> Watch:
     """The eye on the test's pages; ask for it to announce an error that the test provokes.
 
     It asks for the data folder so that this outlives the page, which may still be fetching a photo.
