@@ -145,7 +145,8 @@ def wanted() -> None:
 
 
 def splits(name: str, count: int) -> None:
-    lot = Lot.objects.get(remarks="wanted by two")
+    # The first: pieces split off carry its remarks, and the other one may have begun.
+    lot = Lot.objects.get(remarks="wanted by two", number=1)
     for number in range(count):
         try:
             lots.split_lot(lot=lot, count=1, hand=Hand(who=name, token=f"{name}-{number}"))
