@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING, Any
 
 import hypothesis
 import pytest
+from playwright.sync_api import expect
 
-from browsing import CHROMIUM, DESK, FLAGS, PHONE, Watch, watched_page
+from browsing import CHROMIUM, DESK, FLAGS, PATIENCE_MS, PHONE, Watch, watched_page
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
     from pytest_django.fixtures import Settings
     from pytest_django.live_server_helper import LiveServer
 
+    from runningfit.workshop.pieces.models import Area, Place
     from runningfit.workshop.records.models import Job
 
 # Playwright keeps an event loop running in the test's own thread, which Django takes for async code.
@@ -29,6 +31,7 @@ os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
 # A clean checkout is judged by the same examples every time; at the bench each run looks for new ones.
 hypothesis.settings.register_profile("shop", deadline=None, derandomize=bool(os.environ.get("CI")))
 hypothesis.settings.load_profile("shop")
+expect.set_options(timeout=PATIENCE_MS)
 
 
 @pytest.hookimpl(tryfirst=True)
@@ -104,6 +107,32 @@ def job() -> Job:
     from runningfit.workshop.records.writing import Hand
 
     return open_job(name="Launch engine", engine_name="Pellworth Tern", hand=Hand(who="Ann"))
+
+
+@pytest.fixture
+def area(job: Job) -> Area:
+    """An area of the job with nothing in it yet."""
+    from runningfit.workshop.pieces.places import add_area
+    from runningfit.workshop.records.writing import Hand
+
+    return add_area(job=job, name="Gear case", hand=Hand(who="Ann"))
+
+
+@pytest.fixture
+def place(area: Area) -> Place:
+    """Nine counted holes of the area, for bolts; nothing fills them yet."""
+    from runningfit.workshop.pieces.places import PlaceFacts, add_place
+    from runningfit.workshop.records.writing import Hand
+
+    facts = PlaceFacts(
+        name="cover bolts",
+        count=9,
+        basis="holes_counted",
+        kind="hex_bolt",
+        end_a=("5/16-24 UNF",),
+        length_mm=34.925,
+    )
+    return add_place(area=area, facts=facts, hand=Hand(who="Ann"))
 
 
 @pytest.fixture

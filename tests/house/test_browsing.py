@@ -7,7 +7,7 @@ import re
 import pytest
 from playwright.sync_api import Browser, Page
 
-from browsing import DESK, PHONE, Watch, no_serious_faults, watched_page
+from browsing import DESK, PHONE, Watch, look_at_each, no_serious_faults, nothing_beside, watched_page
 
 FAULTLESS = (
     "<html lang=en><meta name=viewport content='width=device-width'><title>A page</title>"
@@ -63,6 +63,28 @@ def test_a_button_without_a_name_is_a_serious_fault(browser: Browser) -> None:
         page.set_content(FAULTLESS.replace("Keep", ""))
         with pytest.raises(AssertionError, match="critical: button-name"):
             no_serious_faults(page)
+
+
+def test_what_is_less_than_serious_and_what_was_not_asked_about_passes(browser: Browser) -> None:
+    pale_and_outside_main = FAULTLESS.replace("<main>", "<p style='color:#ccc'>pale</p><main>")
+    with watched_page(browser, Watch(), None, PHONE) as page:
+        page.set_content(pale_and_outside_main)
+        no_serious_faults(page, colours=False)
+        with pytest.raises(AssertionError, match="serious: color-contrast"):
+            no_serious_faults(page)
+
+
+def test_each_page_is_looked_at_as_on_the_phone_and_then_as_on_a_desk(browser: Browser) -> None:
+    seen = []
+    wide = f"data:text/html,{FAULTLESS.replace('<button', '<button style=width:500px')}"
+    with watched_page(browser, Watch(), None, PHONE) as page:
+        with pytest.raises(AssertionError, match=r"scrolls sideways\nbutton\.: <button style") as found:
+            look_at_each(
+                page, ["data:text/html,a", wide], lambda one: seen.append(one.viewport_size), nothing_beside
+            )
+        assert str(found.value).count("scrolls sideways") == 1
+        assert seen == [PHONE["viewport"]] * 2
+        assert page.viewport_size == PHONE["viewport"]
 
 
 def test_a_test_that_opens_a_page_is_marked_by_itself(request: pytest.FixtureRequest, desk: Page) -> None:

@@ -7,7 +7,9 @@ import ast
 from house.tree import ROOT, Function, Module, modules
 
 TESTS = ROOT / "tests"
-ASSERTING_CALLS = {"raises", "warns", "deprecated_call", "fail", "expect", "no_serious_faults"}
+ASSERTING_CALLS = {
+    "raises", "warns", "deprecated_call", "fail", "expect", "look_at_each", "no_serious_faults",
+}  # fmt: skip
 PASSING_OVER = {"skip", "skipif", "xfail", "importorskip", "expectedFailure", "skipTest"}
 
 

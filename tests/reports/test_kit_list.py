@@ -3,32 +3,20 @@
 from __future__ import annotations
 
 import datetime as dt
-import subprocess
 
 import pytest
 
+from printed_papers import words_of
 from runningfit.reports.kit_list import kit_list
 from runningfit.workshop.build.queries import kit_of
 from runningfit.workshop.models import Area, Bag
 from runningfit.workshop.pieces.lots import LotFacts, keep_lot
-from runningfit.workshop.pieces.places import PlaceFacts, add_area, add_place
+from runningfit.workshop.pieces.places import PlaceFacts, add_place
 from runningfit.workshop.plan.services import allot
-from runningfit.workshop.records.services import open_job
 from runningfit.workshop.records.writing import Hand
 
 pytestmark = pytest.mark.django_db
 ANN = Hand(who="Ann")
-
-
-def words_of(paper: bytes) -> str:
-    done = subprocess.run(["pdftotext", "-layout", "-", "-"], input=paper, capture_output=True, check=True)
-    return done.stdout.decode("utf-8")
-
-
-@pytest.fixture
-def area() -> Area:
-    job = open_job(name="Launch engine", engine_name="Pellworth Tern", hand=ANN)
-    return add_area(job=job, name="Gear case", hand=ANN)
 
 
 def test_the_kit_list_names_place_bag_count_and_what_is_missing(area: Area) -> None:
@@ -46,7 +34,7 @@ def test_the_kit_list_names_place_bag_count_and_what_is_missing(area: Area) -> N
     bag = Bag.objects.create(job=area.job, code="T1")
     held = LotFacts(count=7, kind="hex_bolt", end_a=("5/16-24 UNF",), length_mm=34.925, bag=bag)
     allot(lot=keep_lot(job=area.job, facts=held, hand=ANN), place=place, count=7, hand=ANN)
-    said = " ".join(words_of(kit_list(kit_of(area), today=dt.date(2026, 3, 10))).split())
+    said = words_of(kit_list(kit_of(area), today=dt.date(2026, 3, 10)))
     for words in (
         "Kit list: Gear case",
         "10 Mar 2026",
@@ -61,5 +49,5 @@ def test_the_kit_list_names_place_bag_count_and_what_is_missing(area: Area) -> N
 def test_words_that_look_like_commands_are_printed_as_words(area: Area) -> None:
     hostile = '#panic("out") $x^2$ *bold* \\ "quoted" #read("/etc/passwd")'
     add_place(area=area, facts=PlaceFacts(name=hostile, count=1, basis="holes_counted"), hand=ANN)
-    said = " ".join(words_of(kit_list(kit_of(area), today=dt.date(2026, 3, 10))).split())
+    said = words_of(kit_list(kit_of(area), today=dt.date(2026, 3, 10)))
     assert '#panic("out") $x^2$ *bold*' in said

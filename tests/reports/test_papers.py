@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import subprocess
 from io import BytesIO
-from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -12,6 +10,7 @@ from hypothesis import strategies as st
 from PIL import Image
 
 from pictures_for_tests import jpeg
+from printed_papers import fonts_of, picture_sizes, words_of
 from runningfit.core.errors import InvalidInput
 from runningfit.reports import papers
 from runningfit.reports.papers import PRINTED_PX, printable, render, templates
@@ -50,16 +49,8 @@ def noise() -> bytes:
     return out.getvalue()
 
 
-def words_of(pdf: bytes, tmp_path: Path) -> str:
-    file = tmp_path / "paper.pdf"
-    file.write_bytes(pdf)
-    return subprocess.run(
-        ["pdftotext", "-layout", str(file), "-"], capture_output=True, check=True
-    ).stdout.decode()
-
-
-def test_what_people_typed_is_set_as_text_and_never_obeyed(trial: str, tmp_path: Path) -> None:
-    words = words_of(render(trial, {"said": HOSTILE, "photo": ""}), tmp_path)
+def test_what_people_typed_is_set_as_text_and_never_obeyed(trial: str) -> None:
+    words = words_of(render(trial, {"said": HOSTILE, "photo": ""}))
     for part in ('#panic("out")', '#read("/etc/passwd")', "*bold*", "`raw`", "#{1+1}", "@ref", "\\u{48}"):
         assert part in words
     assert "root:" not in words
@@ -77,23 +68,15 @@ def test_a_paper_is_an_archive_copy_where_the_fonts_have_every_sign(trial: str) 
     assert b"pdfaid" not in render(trial, {"said": "a sign no bundled font has: 螺", "photo": ""})
 
 
-def test_the_fonts_are_the_bundled_ones(trial: str, tmp_path: Path) -> None:
-    file = tmp_path / "paper.pdf"
-    file.write_bytes(render(trial, {"said": "words", "photo": ""}))
-    listed = subprocess.run(["pdffonts", str(file)], capture_output=True, check=True).stdout.decode()
-    names = {line.split()[0].partition("+")[2].split("-")[0] for line in listed.splitlines()[2:]}
+def test_the_fonts_are_the_bundled_ones(trial: str) -> None:
+    names = fonts_of(render(trial, {"said": "words", "photo": ""}))
     assert names <= {"LibertinusSerif", "DejaVuSansMono", "NewCM10", "NewCMMath"}
     assert "LibertinusSerif" in names
 
 
-def test_photos_are_shrunk_to_print_size(trial: str, tmp_path: Path) -> None:
-    file = tmp_path / "paper.pdf"
-    file.write_bytes(render(trial, {"said": "words", "photo": "a.jpg"}, {"a.jpg": jpeg(1600, 1200)}))
-    listed = subprocess.run(
-        ["pdfimages", "-list", str(file)], capture_output=True, check=True
-    ).stdout.decode()
-    width, height = (int(part) for part in listed.splitlines()[2].split()[3:5])
-    assert max(width, height) == PRINTED_PX
+def test_photos_are_shrunk_to_print_size(trial: str) -> None:
+    paper = render(trial, {"said": "words", "photo": "a.jpg"}, {"a.jpg": jpeg(1600, 1200)})
+    assert [max(size) for size in picture_sizes(paper)] == [PRINTED_PX]
 
 
 @pytest.mark.parametrize(

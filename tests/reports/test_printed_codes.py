@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-import subprocess
-from pathlib import Path
-
 import pytest
 import zxingcpp
-from PIL import Image
 
+from printed_papers import pages_of
 from runningfit.reports.labels import SHEETS, LabelSheet, labels
 from runningfit.workshop.pieces.bags import make_bag
 from runningfit.workshop.records.services import open_job
@@ -19,20 +16,11 @@ HAND = Hand(who="Ada")
 LONG = "https://running-fit.workshop-of-the-long-name.example:8017/engines/bench"
 
 
-def printed(pdf: bytes, folder: Path, *, dots_per_inch: int) -> list[Image.Image]:
-    """The pages of a paper, in grey, as a printer of this fineness sets them."""
-    file = folder / "paper.pdf"
-    file.write_bytes(pdf)
-    command = ["pdftoppm", "-r", str(dots_per_inch), "-gray", "-png", str(file), str(folder / "page")]
-    subprocess.run(command, check=True)
-    return [Image.open(path) for path in sorted(folder.glob("page*.png"))]
-
-
 @pytest.mark.parametrize("address", ["http://192.168.1.20:8017", LONG], ids=["short", "long"])
 @pytest.mark.parametrize("sheet", SHEETS, ids=lambda sheet: sheet.name)
-def test_every_code_on_a_sheet_leads_to_its_own_bag(sheet: LabelSheet, address: str, tmp_path: Path) -> None:
+def test_every_code_on_a_sheet_leads_to_its_own_bag(sheet: LabelSheet, address: str) -> None:
     job = open_job(name="Tern", engine_name="Pellworth Tern", hand=HAND)
     bags = [make_bag(job=job, hand=HAND) for _ in range(24)] + [make_bag(job=job, code="K" * 12, hand=HAND)]
-    pages = printed(labels(bags, sheet=sheet, label_address=address), tmp_path, dots_per_inch=300)
+    pages = pages_of(labels(bags, sheet=sheet, label_address=address), dots_per_inch=300)
     read = {code.text for page in pages for code in zxingcpp.read_barcodes(page)}
     assert read == {f"{address}/b/{job.pk}/{bag.code}" for bag in bags}

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -17,13 +16,8 @@ from runningfit.workshop.records.models import Job
 from runningfit.workshop.records.services import open_job
 from runningfit.workshop.records.writing import Hand
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("data_folder")]
 HAND = Hand(who="Ada")
-
-
-@pytest.fixture
-def job(data_folder: Path) -> Job:
-    return open_job(name="Tern", engine_name="Pellworth Tern", hand=HAND)
 
 
 def file(data: bytes, name: str = "one.jpg") -> SimpleUploadedFile:

@@ -9,16 +9,10 @@ from runningfit.workshop.pieces.ledger import count_of
 from runningfit.workshop.pieces.lots import LotFacts, keep_lot
 from runningfit.workshop.pieces.models import Lot
 from runningfit.workshop.records.models import Job, Record
-from runningfit.workshop.records.services import open_job
 from runningfit.workshop.records.writing import Hand
 
 pytestmark = pytest.mark.django_db
 ANN = Hand(who="Ann")
-
-
-@pytest.fixture
-def job() -> Job:
-    return open_job(name="Launch", engine_name="Tern", hand=ANN)
 
 
 @pytest.fixture

@@ -8,17 +8,12 @@ from django.test import Client
 from runningfit.workshop.pieces.models import Lot
 from runningfit.workshop.pieces.understanding import keep_understood, understand_line
 from runningfit.workshop.records.models import Job, Record
-from runningfit.workshop.records.services import add_donor, open_job
+from runningfit.workshop.records.services import add_donor
 from runningfit.workshop.records.writing import Hand
 
 pytestmark = pytest.mark.django_db
 ANN = Hand(who="Ann")
 LINE = "9 hex bolts 5/16-24 x inch and three eighths, clear, gear case, bag T1"
-
-
-@pytest.fixture
-def job() -> Job:
-    return open_job(name="Launch", engine_name="Tern", hand=ANN)
 
 
 def keep(job: Job, line: str) -> None:

@@ -7,19 +7,13 @@ import re
 import pytest
 from playwright.sync_api import Page, expect
 
-from browsing import no_serious_faults
+from browsing import look_at_each, no_serious_faults, nothing_beside
 from runningfit.workshop.models import Job, Lot, ThreadNaming
 from runningfit.workshop.pieces.lots import LotFacts, keep_lot
-from runningfit.workshop.records.services import open_job
 from runningfit.workshop.records.writing import Hand
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 ANN = Hand(who="Ann")
-
-
-@pytest.fixture
-def job() -> Job:
-    return open_job(name="Launch engine", engine_name="Pellworth Tern", hand=ANN)
 
 
 @pytest.fixture
@@ -98,9 +92,8 @@ def test_a_check_offers_the_classes_of_the_thread_as_it_is_named(desk: Page) -> 
     no_serious_faults(desk)
 
 
-@pytest.mark.parametrize(
-    "address",
-    [
+def test_the_pages_of_threads_are_for_everybody_at_both_sizes(phone: Page, lot: Lot) -> None:
+    shown = [
         "/name-a-thread?side=bolt&major=6.27&leaf=20",
         "/name-a-thread/sheet",
         "/threads",
@@ -108,11 +101,7 @@ def test_a_check_offers_the_classes_of_the_thread_as_it_is_named(desk: Page) -> 
         "/threads/5/16-24%20UNF",
         "/threads/1/4-18%20NPT",
         "/check-a-thread?side=bolt&named=5/16+UNF&pitch_diameter=7.05&major=7.8",
-        "/jobs/{job}/threads",
-    ],
-)
-def test_axe_finds_no_serious_fault(any_size: Page, lot: Lot, address: str) -> None:
-    any_size.goto(address.format(job=lot.job_id))
-    no_serious_faults(any_size)
-    wide = any_size.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
-    assert wide <= 0
+        f"/jobs/{lot.job_id}/threads",
+    ]
+    looks = (no_serious_faults, nothing_beside)
+    look_at_each(phone, shown, *looks, wide=looks)

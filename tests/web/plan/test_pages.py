@@ -11,7 +11,7 @@ from django.urls import reverse
 from runningfit.workshop.models import Area, Job, Lot, Place, Record, ToBuy
 from runningfit.workshop.pieces.ledger import count_of
 from runningfit.workshop.pieces.lots import LotFacts, keep_lot
-from runningfit.workshop.pieces.places import PlaceFacts, add_area, add_place
+from runningfit.workshop.pieces.places import PlaceFacts, add_place
 from runningfit.workshop.plan.filling import filled
 from runningfit.workshop.plan.services import allot
 from runningfit.workshop.records.services import open_job
@@ -20,19 +20,6 @@ from runningfit.workshop.records.writing import Hand
 pytestmark = pytest.mark.django_db
 ANN = Hand(who="Ann")
 FINE = ("5/16-24 UNF",)
-
-
-@pytest.fixture
-def area(job: Job) -> Area:
-    return add_area(job=job, name="Gear case", hand=ANN)
-
-
-@pytest.fixture
-def place(area: Area) -> Place:
-    facts = PlaceFacts(
-        name="cover bolts", count=9, basis="holes_counted", kind="hex_bolt", end_a=FINE, length_mm=34.925
-    )
-    return add_place(area=area, facts=facts, hand=ANN)
 
 
 @pytest.fixture

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 from django.test import Client
-from playwright.sync_api import Page, ViewportSize
+from playwright.sync_api import Page
 
-from browsing import no_serious_faults, nothing_beside
+from browsing import look_at_each, no_fault_but_of_colour, no_serious_faults, nothing_beside
 from crowded_shop import ROWS, crowded_shop
 from every_page import PARAMETER, Filled, addresses, from_the_demo
 from runningfit.cli.demo.scenario import build
@@ -18,8 +17,6 @@ from runningfit.workshop.records.services import open_job
 from runningfit.workshop.records.writing import Hand
 
 pytestmark = [pytest.mark.browser, pytest.mark.slow, pytest.mark.django_db(transaction=True)]
-Look = Callable[[Page], None]
-DESK: ViewportSize = {"width": 1280, "height": 800}
 
 
 def pages(filled: Filled) -> list[str]:
@@ -38,33 +35,12 @@ def pages(filled: Filled) -> list[str]:
     return shown
 
 
-def no_fault_but_of_colour(page: Page) -> None:
-    """The colours are the same at every width, and weighing them takes most of the time."""
-    no_serious_faults(page, colours=False)
-
-
-def walk(page: Page, shown: list[str], *looks: Look, wide: tuple[Look, ...] = (nothing_beside,)) -> None:
-    """Open each page once as on the phone, look at it, widen it to a desk's, and look again."""
-    troubles = []
-    phone_size = page.viewport_size
-    assert phone_size is not None
-    for where in shown:
-        page.goto(where)
-        for size, these in ((phone_size, looks), (DESK, wide)):
-            page.set_viewport_size(size)
-            for look in these:
-                try:
-                    look(page)
-                except AssertionError as error:
-                    troubles.append(str(error))
-        page.set_viewport_size(phone_size)
-    assert not troubles, "\n".join(troubles)
-
-
 def test_every_page_of_the_demo_is_for_everybody(phone: Page, data_folder: Path) -> None:
     shown = pages(from_the_demo(build()))
     assert len(shown) > 50
-    walk(phone, shown, no_serious_faults, nothing_beside, wide=(no_fault_but_of_colour, nothing_beside))
+    look_at_each(
+        phone, shown, no_serious_faults, nothing_beside, wide=(no_fault_but_of_colour, nothing_beside)
+    )
 
 
 def test_every_page_of_an_empty_shop_is_for_everybody(phone: Page, data_folder: Path) -> None:
@@ -73,7 +49,7 @@ def test_every_page_of_an_empty_shop_is_for_everybody(phone: Page, data_folder: 
     nothing_in_it = pages(Filled({"job_id": job.pk}, {}))
     assert len(nothing_yet) > 10
     assert len(nothing_in_it) > 30
-    walk(phone, sorted({*nothing_yet, *nothing_in_it}), no_serious_faults, nothing_beside)
+    look_at_each(phone, sorted({*nothing_yet, *nothing_in_it}), no_serious_faults, nothing_beside)
 
 
 def test_no_page_of_a_crowded_shop_scrolls_sideways(phone: Page, data_folder: Path) -> None:
@@ -81,4 +57,4 @@ def test_no_page_of_a_crowded_shop_scrolls_sideways(phone: Page, data_folder: Pa
     assert Lot.objects.filter(job=job).count() > ROWS
     shown = pages(from_the_demo(job))
     assert len(shown) > 50
-    walk(phone, shown, nothing_beside)
+    look_at_each(phone, shown, nothing_beside)

@@ -15,7 +15,6 @@ from runningfit.workshop.build.queries import areas_to_build, kit_of
 from runningfit.workshop.build.services import Fitting, fit_pieces
 from runningfit.workshop.build.standing import Standing, Standings, reckon
 from runningfit.workshop.models import (
-    Area,
     Consignment,
     ConsignmentLine,
     Job,
@@ -26,7 +25,6 @@ from runningfit.workshop.models import (
 )
 from runningfit.workshop.pieces.ledger import count_of
 from runningfit.workshop.pieces.lots import LotFacts, change_lot, keep_lot, move_pieces
-from runningfit.workshop.pieces.places import PlaceFacts, add_area, add_place
 from runningfit.workshop.plan.buying import add_to_buy, order, quote, receive
 from runningfit.workshop.plan.services import allot, unallot
 from runningfit.workshop.records.services import open_job
@@ -38,19 +36,6 @@ ANN = Hand(who="Ann")
 BEN = Hand(who="Ben", why="gauged by feel")
 FINE = ("5/16-24 UNF",)
 TODAY = dt.date(2026, 3, 10)
-
-
-@pytest.fixture
-def area(job: Job) -> Area:
-    return add_area(job=job, name="Gear case", hand=ANN)
-
-
-@pytest.fixture
-def place(area: Area) -> Place:
-    facts = PlaceFacts(
-        name="gear case bolts", count=9, basis="holes_counted", kind="hex_bolt", end_a=FINE, length_mm=34.925
-    )
-    return add_place(area=area, facts=facts, hand=ANN)
 
 
 @pytest.fixture
@@ -76,7 +61,7 @@ def reasons(job: Job) -> list[str]:
 
 
 def test_an_area_is_ready_when_its_pieces_are_here(job: Job, place: Place, lot: Lot) -> None:
-    assert reasons(job) == ["gear case bolts: 9 of 9 missing"]
+    assert reasons(job) == ["cover bolts: 9 of 9 missing"]
     allot(lot=lot, place=place, count=9, hand=ANN)
     assert areas_to_build(job)[0].state.ready
 
@@ -88,16 +73,16 @@ def test_what_is_out_unproven_or_still_to_be_treated_stands_against_it(
     change_lot(lot=lot, hand=ANN, treatment="zinc_clear", thread_state="not_proven")
     move_pieces(lot=lot, count=4, from_custody="bench", to_custody="outside", hand=ANN)
     assert reasons(job) == [
-        "gear case bolts: 4 outside (lot 1)",
-        "gear case bolts: thread not proven (lot 1)",
-        "gear case bolts: electroplate zinc, clear not done yet (lot 1)",
+        "cover bolts: 4 outside (lot 1)",
+        "cover bolts: thread not proven (lot 1)",
+        "cover bolts: electroplate zinc, clear not done yet (lot 1)",
     ]
 
 
 def test_a_treatment_stands_against_it_until_it_is_done(job: Job, place: Place, lot: Lot) -> None:
     allot(lot=lot, place=place, count=9, hand=ANN)
     change_lot(lot=lot, hand=ANN, treatment="clean")
-    assert reasons(job) == ["gear case bolts: clean not done yet (lot 1)"]
+    assert reasons(job) == ["cover bolts: clean not done yet (lot 1)"]
     change_lot(lot=lot, hand=ANN, treatment="leave")
     assert areas_to_build(job)[0].state.ready
 
@@ -106,7 +91,7 @@ def test_a_misfit_allotted_on_purpose_still_shows(job: Job, place: Place, lot: L
     change_lot(lot=lot, hand=ANN, length_mm=31.75)
     allot(lot=lot, place=place, count=9, hand=BEN)
     assert reasons(job) == [
-        "gear case bolts: does not belong here: it is shorter: 1 1/4 in, the place needs 1 3/8 in (lot 1)"
+        "cover bolts: does not belong here: it is shorter: 1 1/4 in, the place needs 1 3/8 in (lot 1)"
     ]
 
 
@@ -139,7 +124,7 @@ def test_what_cannot_be_fitted_is_refused(job: Job, place: Place, lot: Lot) -> N
 def test_a_thread_in_doubt_is_fitted_with_a_reason_only(job: Job, place: Place, lot: Lot, state: str) -> None:
     allot(lot=lot, place=place, count=9, hand=ANN)
     Place.objects.update(thread_state=state)
-    with pytest.raises(Conflict, match="The thread of the hole of gear case bolts is"):
+    with pytest.raises(Conflict, match="The thread of the hole of cover bolts is"):
         fit_pieces(job=job, fittings=[Fitting(lot, 9)], hand=ANN)
     assert fit_pieces(job=job, fittings=[Fitting(lot, 9)], hand=BEN) == 9
 

@@ -74,8 +74,8 @@ class Person:
         self.last: tuple[Callable[[Hand], object], Hand] | None = None
 
     def lot(self, job: Job) -> Lot | None:
-        newest = Lot.objects.filter(job=job).order_by("-number").values_list("pk", flat=True)[:12]
-        return Lot.objects.get(pk=self.dice.choice(newest)) if newest else None
+        newest = list(Lot.objects.filter(job=job).order_by("-number")[:12])
+        return self.dice.choice(newest) if newest else None
 
     def act(self, token: str) -> Callable[[Hand], object] | None:
         """Choose what to do, and read the rows it needs."""
@@ -102,9 +102,7 @@ class Person:
         if what == "change":
             return lambda hand: lots.change_lot(lot=lot, hand=hand, condition=f"{self.name} saw {token}")
         if what == "take_back":
-            record = Record.objects.get(
-                pk=dice.choice(Record.objects.order_by("-pk").values_list("pk", flat=True)[:8])
-            )
+            record = dice.choice(list(Record.objects.order_by("-pk")[:8]))
             return lambda hand: take_back(record=record, hand=hand)
         return None
 

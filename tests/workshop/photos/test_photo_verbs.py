@@ -32,13 +32,8 @@ from runningfit.workshop.records.services import open_job
 from runningfit.workshop.records.taking_back import take_back
 from runningfit.workshop.records.writing import Hand
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("data_folder")]
 HAND = Hand(who="Ada")
-
-
-@pytest.fixture
-def job(data_folder: Path) -> Job:
-    return open_job(name="Tern", engine_name="Pellworth Tern", hand=HAND)
 
 
 def test_a_photo_lies_in_the_folder_by_its_sha_and_waits_in_the_inbox(job: Job, data_folder: Path) -> None:

@@ -16,16 +16,11 @@ from runningfit.workshop.photos.pictures import read_picture
 from runningfit.workshop.photos.services import take_in_photo, withdraw_photo
 from runningfit.workshop.photos.sweeping import A_DAY_S, SET_ASIDE_S, UNNAMED, sweep
 from runningfit.workshop.records.models import Job
-from runningfit.workshop.records.services import close_job, open_job
+from runningfit.workshop.records.services import close_job
 from runningfit.workshop.records.writing import Hand
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("data_folder")]
 ADA = Hand(who="Ada")
-
-
-@pytest.fixture
-def job(data_folder: Path) -> Job:
-    return open_job(name="Tern", engine_name="Pellworth Tern", hand=ADA)
 
 
 def files(folder: Path) -> set[str]:

@@ -31,11 +31,7 @@ from runningfit.workshop.records.services import open_job
 from runningfit.workshop.records.writing import Hand
 
 HAND = Hand(who="Ada")
-
-
-@pytest.fixture
-def job(db: None) -> Job:
-    return open_job(name="Tern", engine_name="Pellworth Tern", hand=HAND)
+pytestmark = pytest.mark.django_db
 
 
 def lot_of(job: Job, count: int) -> Lot:
@@ -96,7 +92,7 @@ def test_bags_of_two_jobs_may_have_one_code(job: Job) -> None:
 def test_a_bag_is_found_however_its_code_is_typed(job: Job) -> None:
     bag = make_bag(job=job, code="T1", hand=HAND)
     assert bag_by_code(job, " t1") == bag
-    with pytest.raises(NotFound, match="There is no bag T9 in the job Tern"):
+    with pytest.raises(NotFound, match="There is no bag T9 in the job Launch engine"):
         bag_by_code(job, "T9")
     with pytest.raises(NotFound, match="a code of letters and figures"):
         bag_by_code(job, "???")

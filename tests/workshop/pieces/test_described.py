@@ -20,17 +20,11 @@ from runningfit.workshop.pieces.models import Area, Bag, Lot
 from runningfit.workshop.pieces.understanding import keep_understood, understand_line
 from runningfit.workshop.records.models import Job, Record
 from runningfit.workshop.records.queries import subject_engine
-from runningfit.workshop.records.services import open_job
 from runningfit.workshop.records.taking_back import take_back
 from runningfit.workshop.records.writing import Hand
 
 pytestmark = pytest.mark.django_db
 ANN = Hand(who="Ann")
-
-
-@pytest.fixture
-def job() -> Job:
-    return open_job(name="Launch", engine_name="Tern", hand=ANN)
 
 
 def said(job: Job, text: str) -> Lot:

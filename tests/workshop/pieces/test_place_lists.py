@@ -9,7 +9,6 @@ from runningfit.core.units import LengthUnit
 from runningfit.workshop.pieces.models import Area, Place
 from runningfit.workshop.pieces.place_lists import PlaceRow, import_places, text_of, understand_places
 from runningfit.workshop.records.models import Job, Record
-from runningfit.workshop.records.services import open_job
 from runningfit.workshop.records.writing import Hand
 
 pytestmark = pytest.mark.django_db
@@ -20,11 +19,6 @@ Gear case;cover, upper row;9;hex bolt;5/16-24;1 3/8;clear;yes;18 lbf ft;aluminiu
 ;cover, dowels;2 off;pin;5/16;3/4;;no;;;;
 Oil tray;drain;some;plug;1/2 BSP;;brass;;;;;
 """
-
-
-@pytest.fixture
-def job() -> Job:
-    return open_job(name="Launch", engine_name="Tern", hand=ANN)
 
 
 def understood(job: Job, text: str = LIST) -> list[PlaceRow]:

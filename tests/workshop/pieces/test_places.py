@@ -32,16 +32,6 @@ BOLTS = LotFacts(
 COUNTED = PlaceFacts(name="cover, upper row", count=9, basis="holes_counted", kind="hex_bolt")
 
 
-@pytest.fixture
-def job() -> Job:
-    return open_job(name="Launch", engine_name="Tern", hand=ANN)
-
-
-@pytest.fixture
-def area(job: Job) -> Area:
-    return places.add_area(job=job, name="Gear case", hand=ANN)
-
-
 def test_an_area_has_a_name_of_its_own(job: Job, area: Area) -> None:
     with pytest.raises(InvalidInput, match="name needs a name that no other area has"):
         places.add_area(job=job, name=" gear  CASE", hand=ANN)

@@ -14,17 +14,11 @@ from runningfit.workshop.models import BenchList, Job, TallyPress
 from runningfit.workshop.pieces import bench_intake, bench_lists, tally
 from runningfit.workshop.pieces.bench_applying import apply_changes
 from runningfit.workshop.pieces.ledger import books_balance
-from runningfit.workshop.records.services import open_job
 from runningfit.workshop.records.writing import Hand
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.usefixtures("data_folder")]
 ANN, BEN = Hand(who="Ann"), Hand(who="Ben")
 COUNTABLE = 58
-
-
-@pytest.fixture
-def job() -> Job:
-    return open_job(name="Launch engine", engine_name="Pellworth Tern", hand=ANN)
 
 
 def at_once(*acts: Callable[[], object]) -> list[str]:

@@ -22,17 +22,13 @@ from runningfit.workshop.pieces.understanding import (
     understand_line,
 )
 from runningfit.workshop.records.models import Job, Record
-from runningfit.workshop.records.services import add_donor, open_job
+from runningfit.workshop.records.services import add_donor
 from runningfit.workshop.records.taking_back import take_back
 from runningfit.workshop.records.writing import Hand, write
 
 HAND = Hand(who="Ada")
+pytestmark = pytest.mark.django_db
 LINE = "9 hex bolts 5/16-24 UNF x inch and three eighths, clear, gear case, bag T1"
-
-
-@pytest.fixture
-def job(db: None) -> Job:
-    return open_job(name="Tern", engine_name="Pellworth Tern", hand=HAND)
 
 
 def test_a_line_becomes_one_lot_with_its_area_and_bag(job: Job) -> None:

@@ -8,7 +8,7 @@ from runningfit.core.errors import Conflict, InvalidInput, LedgerRefused
 from runningfit.workshop.models import Area, Job, Lot, Place, Record
 from runningfit.workshop.pieces.ledger import books_balance, count_of
 from runningfit.workshop.pieces.lots import LotFacts, change_lot, keep_lot, move_pieces
-from runningfit.workshop.pieces.places import PlaceFacts, add_area, add_place
+from runningfit.workshop.pieces.places import PlaceFacts, add_place
 from runningfit.workshop.plan.filling import filled
 from runningfit.workshop.plan.proposing import suggest_allotment
 from runningfit.workshop.plan.queries import offers_for, place_line, plan_of
@@ -23,11 +23,6 @@ pytestmark = pytest.mark.django_db
 ANN = Hand(who="Ann")
 BEN = Hand(who="Ben", why="it is what we have")
 FINE = ("5/16-24 UNF",)
-
-
-@pytest.fixture
-def area(job: Job) -> Area:
-    return add_area(job=job, name="Gear case", hand=ANN)
 
 
 def bolts(job: Job, count: int, **facts: object) -> Lot:

@@ -21,11 +21,6 @@ CLOSED = r"Launch engine was closed on \d+ \w+ \d{4} by Ann, so nothing of it ca
 
 
 @pytest.fixture
-def job() -> Job:
-    return open_job(name="Launch engine", engine_name="Pellworth Tern", hand=ANN)
-
-
-@pytest.fixture
 def other() -> Job:
     return open_job(name="Saw bench", engine_name="Pellworth Wren", hand=ANN)
 
