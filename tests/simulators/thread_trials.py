@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from random import Random
 
 from runningfit.core.pieces.identification import AngleGauge, Means, ThreadReadings, identify_many
-from simulators.threads import Bench, Habits, Piece, Standard, draw, make, twins
+from simulators.threads import NO_STANDARD, Bench, Habits, Piece, Standard, draw_for, make, twins
 
 MIXES = ("leaf", "exact", "pitch", "pitch and flats", "nut")
 _PIECES_A_SESSION = 20
@@ -66,7 +67,7 @@ def cases(count: int, mix: str, habits: Habits, seed: int, *, evenly: str = "lin
     for number in range(count):
         if number % _PIECES_A_SESSION == 0:
             bench = Bench(chance, habits)
-        truth = draw(chance, evenly=evenly)
+        truth = draw_for(habits, chance, evenly=evenly)
         piece = make(truth, chance, habits, internal=mix == "nut")
         made.append(Case(measure(mix, bench, piece), truth, piece, bench))
     return made
@@ -105,6 +106,7 @@ class Score:
     said: list[float] = field(default_factory=lambda: [0.0] * 10)
     right: list[int] = field(default_factory=lambda: [0] * 10)
     in_decile: list[int] = field(default_factory=lambda: [0] * 10)
+    variance: list[float] = field(default_factory=lambda: [0.0] * 10)
 
     def add(self, candidates: Sequence[tuple[str, float]], truth: Standard) -> None:
         """Add one case; twins of the truth count as the truth, and their probabilities are added up."""
@@ -121,6 +123,7 @@ class Score:
             decile = min(9, int(10 * probability))
             self.in_decile[decile] += 1
             self.said[decile] += probability
+            self.variance[decile] += probability * (1 - probability)
             self.right[decile] += truth.name in group
             if probability >= 0.9:
                 self.sure += 1
@@ -131,6 +134,13 @@ class Score:
         return [
             (right - said) / max(count, 1)
             for right, said, count in zip(self.right, self.said, self.in_decile, strict=True)
+        ]
+
+    def standard_errors(self) -> list[float]:
+        """How far chance alone carries each of these, if every probability said is true."""
+        return [
+            math.sqrt(variance) / max(count, 1)
+            for variance, count in zip(self.variance, self.in_decile, strict=True)
         ]
 
     def told(self) -> str:
@@ -146,10 +156,14 @@ class Score:
         )
 
 
-def scored(made: Sequence[Case], into: Score | None = None) -> Score:
-    """Name every case and add up how it went."""
+def scored(made: Sequence[Case], into: Score | None = None, *, with_none: bool = False) -> Score:
+    """Name every case and add up how it went; with_none: "none of these" is an answer like any other."""
     score = into or Score()
     found = identify_many([case.readings for case in made])
     for row, case in enumerate(made):
-        score.add(found.candidates(row, least_probability=0.001), case.truth)
+        candidates = found.candidates(row, least_probability=0.001)
+        if with_none:
+            none = (NO_STANDARD, float(found.none_of_these[row]))
+            candidates = tuple(sorted((*candidates, none), key=lambda one: -one[1]))
+        score.add(candidates, case.truth)
     return score

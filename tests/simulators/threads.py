@@ -48,7 +48,8 @@ class Habits:
     """How the pieces of a shop came to be as they are [mm where a length].
 
     worn: share with rubbed crests, whose loss is a half-normal of `rub`; flattened: share that lost up to
-    `flat` of the pitch, evenly; plated: share that grew by 4 to 13 µm a side.
+    `flat` of the pitch, evenly; plated: share that grew by 4 to 13 µm a side. one_gauge: share of the people
+    who have the leaves of one system only. special, odd: shares of UN and UNS threads, and of no standard.
     """
 
     worn: float = 0.6
@@ -57,11 +58,16 @@ class Habits:
     flat: float = 0.12
     plated: float = 0.35
     shared: float = 0.008
+    one_gauge: float = 0.1
+    special: float = 0.0
+    odd: float = 0.0
 
 
 USUAL = Habits()
 ROUGH = Habits(worn=0.85, rub=0.045, flattened=0.15, flat=0.18, plated=0.5, shared=0.012)
 CLEAN = Habits(worn=0.2, rub=0.01, flattened=0.0, flat=0.0, plated=0.1, shared=0.004)
+OPEN = Habits(special=0.015, odd=0.02)
+NO_STANDARD = "none"
 
 
 @dataclass(frozen=True)
@@ -82,20 +88,21 @@ def _rows(folder: str) -> Iterator[dict[str, str]]:
         yield from csv.DictReader(table)
 
 
-@cache
-def standards() -> tuple[Standard, ...]:
-    """Every thread of the tables, but those that nobody made in numbers."""
-    found = []
-    for row in _rows("asme_b1_1_2019"):
+def _unified(folder: str) -> Iterator[Standard]:
+    for row in _rows(folder):
         d, tpi = float(row["d_major_in"]), float(row["tpi"])
         name = f"{row['size']}-{tpi:g} {row['series']}"
         size = row["size"] if d > 0.22 else f"number {row['size']}"
         flank, inner = d - 0.6495191 / tpi, d - 1.0825318 / tpi
-        found.append(
-            Standard(
-                name, row["series"], size, d * INCH, INCH / tpi, flank * INCH, inner * INCH, 60, inch=True
-            )
+        yield Standard(
+            name, row["series"], size, d * INCH, INCH / tpi, flank * INCH, inner * INCH, 60, inch=True
         )
+
+
+@cache
+def standards() -> tuple[Standard, ...]:
+    """Every thread of the tables, but those that nobody made in numbers."""
+    found = list(_unified("asme_b1_1_2019"))
     rounded = (
         ("bs_84_2007", 0.640327, 55.0),
         ("bs_811_1950", 0.5327, 60.0),
@@ -145,6 +152,12 @@ def standards() -> tuple[Standard, ...]:
     return tuple(found)
 
 
+@cache
+def specials() -> tuple[Standard, ...]:
+    """The UN and UNS threads, which are in the tables but seldom on an engine."""
+    return tuple(_unified("asme_b1_1_2019_special"))
+
+
 def alike(one: Standard, other: Standard) -> bool:
     """Whether nothing but the profile tells two threads apart: the same diameter and pitch."""
     return abs(one.major - other.major) < 0.004 and abs(one.pitch - other.pitch) < 0.001
@@ -153,8 +166,9 @@ def alike(one: Standard, other: Standard) -> bool:
 @cache
 def twins(name: str) -> frozenset[str]:
     """The names of the threads alike to one, itself included."""
-    own = [standard for standard in standards() if standard.name == name]
-    return frozenset([name, *(other.name for one in own for other in standards() if alike(one, other))])
+    known = (*standards(), *specials())
+    own = [standard for standard in known if standard.name == name]
+    return frozenset([name, *(other.name for one in own for other in known if alike(one, other))])
 
 
 def _draw_row(chance: Random) -> Standard:
@@ -175,15 +189,52 @@ def draw(chance: Random, *, evenly: str = "families", families: Sequence[str] = 
     return _draw_row(chance) if evenly == "lines" else _draw_family(chance, families)
 
 
+def draw_for(
+    habits: Habits, chance: Random, *, evenly: str = "families", families: Sequence[str] = FAMILIES
+) -> Standard:
+    """Draw a thread as the shop has them: now and then one of a rare series, or of no standard."""
+    which = chance.random()
+    if which < habits.odd:
+        return _odd(chance)
+    if which < habits.odd + habits.special:
+        return chance.choice(specials())
+    return draw(chance, evenly=evenly, families=families)
+
+
+def _odd(chance: Random) -> Standard:
+    """A thread of no standard: an oversize stud, a size with the pitch of another, a maker's own."""
+    while True:
+        one, other = chance.choice(standards()), chance.choice(standards())
+        major, pitch, inch = one.major, one.pitch, one.inch
+        kind = chance.choice(("oversize", "mixed", "own"))
+        if kind == "oversize":
+            major += chance.choice((0.1, 0.15, 0.25, 0.4, 0.5))
+        elif kind == "mixed":
+            pitch, inch = other.pitch, other.inch
+        else:
+            major = 3 * 12 ** chance.random()
+            pitch, inch = chance.uniform(0.07, 0.2) * major, False
+        known = any(
+            abs(major - same.major) < 0.06 and abs(pitch - same.pitch) * 8 < 0.03
+            for same in (*standards(), *specials())
+        )
+        if 0.06 < pitch / major < 0.25 and not known:
+            return Standard(
+                NO_STANDARD, NO_STANDARD, NO_STANDARD, major, pitch, major - 0.65 * pitch,
+                major - 1.08 * pitch, chance.choice((55.0, 60.0)), inch=inch,
+            )  # fmt: skip
+
+
 def _external_band(standard: Standard, chance: Random) -> tuple[float, float, float, float]:
     """Highest and lowest major and pitch diameter of a class drawn at random [mm]."""
     d, p = standard.major, standard.pitch
     if standard.taper:
-        back = chance.uniform(0.5, 6) * p / 16
+        # The outside of the pipe is NPT's largest; R's size lies some turns from the end, and it goes on.
+        back = chance.uniform(*((-2.5, 4.5) if standard.family == "R" else (0.5, 6))) * p / 16
         return d - back, d - back - 0.02 * p, standard.flank - back, standard.flank - back - 0.02 * p
-    if standard.family in ("UNC", "UNF", "UNEF"):
+    if standard.family in ("UNC", "UNF", "UNEF", "UN", "UNS"):
         d_in, p_in = d / INCH, p / INCH
-        engaged = 9 * p_in if standard.family == "UNEF" else d_in
+        engaged = d_in if standard.family in ("UNC", "UNF") else 9 * p_in
         td2 = 0.0015 * d_in ** (1 / 3) + 0.0015 * engaged**0.5 + 0.015 * p_in ** (2 / 3)
         grade = chance.choices(("2A", "3A", "1A"), (0.75, 0.15, 0.1))[0]
         allowance = 0.0 if grade == "3A" else 0.3 * td2
@@ -195,14 +246,19 @@ def _external_band(standard: Standard, chance: Random) -> tuple[float, float, fl
         d_in, p_in = d / INCH, p / INCH
         t = 0.002 * d_in ** (1 / 3) + 0.003 * d_in**0.5 + 0.005 * p_in**0.5
         factor = chance.choices((1.0, 2 / 3, 1.5), (0.7, 0.15, 0.15))[0]
+        # From memory: medium and free bolts up to 3/4 inch have an allowance.
+        drop = 0.3 * t * INCH if factor >= 1 and d_in <= 0.75 else 0.0
         low = (factor * t + 0.01 * p_in**0.5) * INCH
-        return d, d - low, standard.flank, standard.flank - factor * t * INCH
+        middle = standard.flank - drop
+        return d - drop, d - drop - low, middle, middle - factor * t * INCH
     if standard.family == "BA":
-        drop = 0.025 if int(standard.size) <= 10 else 0.0
-        return d - drop, d - drop - 0.2 * p, standard.flank - drop, standard.flank - drop - 0.1 * p - 0.025
+        drop, part = (0.025, 0.2) if int(standard.size) <= 10 else (0.0, 0.25)
+        return d - drop, d - drop - part * p, standard.flank - drop, standard.flank - drop - 0.1 * p - 0.025
     if standard.family == "G":
-        return d, d - 0.235 * p**0.5, standard.flank, standard.flank - 0.12 * p**0.5
-    fine = chance.random() < 0.1
+        room = 0.36 if p > 2 else 0.284 if p > 1.5 else 0.25 if p > 1 else 0.214
+        return d, d - room, standard.flank, standard.flank - room / 2
+    # Bolts up to M1.4 have no allowance as a rule, larger ones seldom.
+    fine = d < 1.5 or chance.random() < 0.1
     drop = 0.0 if fine else (15 + 11 * p) / 1000
     major = (180 * p ** (2 / 3) - 3.15 / p**0.5) / 1000
     flank = 90 * p**0.4 * d**0.1 / 1000
@@ -267,6 +323,8 @@ class Bench:
         self.micrometer_off = chance.gauss(0, 0.2 * habits.shared)
         self.eye = chance.uniform(0.03, 0.09)
         self.light = chance.uniform(0.01, 0.025)
+        one_gauge = chance.random() < habits.one_gauge
+        self.gauges = chance.choice((("tpi",), ("mm",))) if one_gauge else ("tpi", "mm")
 
     def caliper(self, value: float, u: float) -> float:
         """Read a diameter with the caliper."""
@@ -281,12 +339,14 @@ class Bench:
         return max(piece.pitch + self.chance.gauss(0, u), 0.05)
 
     def leaf(self, piece: Piece) -> tuple[str, float] | None:
-        """Try the leaves of an inch and a metric gauge; none where no leaf seems to fit."""
+        """Try the leaves of an inch and a metric gauge, or of the only one; none where none seems to fit."""
         teeth = self.chance.randint(5, 9)
         tried = [("tpi", float(tpi), INCH / tpi) for tpi in INCH_LEAVES]
         tried += [("mm", float(mm), float(mm)) for mm in METRIC_LEAVES]
         fitting = []
         for unit, mark, pitch in tried:
+            if unit not in self.gauges:
+                continue
             length = min(teeth, 25 / pitch)
             gap = abs(pitch - piece.pitch) * length + abs(self.chance.gauss(0, 0.01))
             if gap < self.eye:

@@ -154,6 +154,11 @@ def test_a_bridge_says_whether_it_is_too_loose() -> None:
 def test_cautions_of_a_card() -> None:
     assert "GO gauge of class 3A" in " ".join(thread_card(thread("1/4-20 UNC")).cautions)
     assert "55° by one source" in " ".join(thread_card(thread("1/2-20 CEI")).cautions)
+    stamps = {
+        name: next(one.status for one in thread_card(thread(name)).basics if one.name == "included angle")
+        for name in ("1/2-20 CEI", "1/2-26 CEI")
+    }
+    assert stamps == {"1/2-20 CEI": "SECONDARY", "1/2-26 CEI": "VERIFIED"}
     assert "measure the hexagon" in " ".join(thread_card(thread("1/4-26 CEI")).cautions)
 
 

@@ -122,6 +122,46 @@ def test_what_is_held_likely_is_shown_and_moves_the_answer(client: Client) -> No
     assert "Built in the United States from 1940 to 1945" in page
 
 
+def test_a_series_that_is_more_usual_here_counts_more_and_is_ticked_again_next_time(
+    client: Client, lot: Lot
+) -> None:
+    typed = {"major": "6.27", "leaf": "20"}
+    page = named(client, **typed)
+    assert page.index("1/4-20 BSW 0.25") < page.index("1/4-20 UNC 0.25")
+    page = named(client, **typed, usual_here="UNC")
+    assert page.index("1/4-20 UNC 0.25") < page.index("1/4-20 BSW 0.25")
+    assert "UNC counts 4 times, as you set it." in page
+    keep = reverse("keep_lot_thread", args=[lot.job_id, lot.number])
+    client.post(keep, {**typed, "usual_here": ["BSW", "BSF"], "end": "end_a", "designation": ""})
+    assert ThreadNaming.objects.get().prior["series_weights"] == [["BSW", 4.0], ["BSF", 4.0]]
+    again = client.get(reverse("name_lot_thread", args=[lot.job_id, lot.number])).content.decode()
+    assert re.findall(r'name="usual_here" value="(\w+)"[^>]* checked', again) == ["BSW", "BSF"]
+
+
+def test_a_lot_opened_again_shows_all_that_its_last_answer_rested_on(client: Client, lot: Lot) -> None:
+    measured = {"major": "6.27", "leaf": "20", "built_from": "1931", "country": "Japan"}
+    keep = reverse("keep_lot_thread", args=[lot.job_id, lot.number])
+    client.post(keep, {**measured, "end": "end_a", "designation": ""})
+    naming = ThreadNaming.objects.get()
+    naming.typed = {"major": "6.27", "leaf": "20"}
+    naming.save(update_fields=["typed"])
+    again = client.get(reverse("name_lot_thread", args=[lot.job_id, lot.number])).content.decode()
+    assert re.search(r'name="gauge" value="caliper"[^>]* checked', again)
+    assert re.search(r'name="turns" value="10"', again)
+    assert re.search(r'name="built_from" value="1931"', again)
+    assert '<option value="Japan" selected>' in again
+
+
+def test_the_country_of_the_engine_is_kept_and_held_likely_of_its_threads(client: Client, lot: Lot) -> None:
+    engine = lot.job.engines.get()
+    known = {"engine_name": engine.name, "country": "continental Europe"}
+    client.post(reverse("engine", args=[lot.job_id, engine.pk]), known)
+    engine.refresh_from_db()
+    assert engine.country == "continental Europe"
+    page = client.get(reverse("name_lot_thread", args=[lot.job_id, lot.number])).content.decode()
+    assert '<option value="continental Europe" selected>' in page
+
+
 def test_a_name_is_kept_from_the_page_and_shown_on_the_lot_with_its_readings(
     client: Client, lot: Lot
 ) -> None:
@@ -233,7 +273,7 @@ def test_a_bolt_is_held_against_its_class(client: Client) -> None:
         "gauge": "micrometer",
     }
     page = text_of(client.get(reverse("check_a_thread"), asked))
-    assert "not within its class p over 0.99 5/16-24 UNF class 2A" in page
+    assert "not within its class probability over 0.99 5/16-24 UNF class 2A" in page
     assert "worn, or made so, by 0.077 mm beyond the limit" in page
     good = text_of(client.get(reverse("check_a_thread"), {"named": "5/16 UNF", "major": "7.85"}))
     assert "not proven" in good

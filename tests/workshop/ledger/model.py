@@ -58,6 +58,11 @@ class Act:
         return {step.from_lot for step in self.steps} | {step.to_lot for step in self.steps}
 
     @property
+    def came_to(self) -> set[int]:
+        """The lots that have the pieces now, and would have to give them back."""
+        return {step.to_lot for step in self.steps}
+
+    @property
     def touches(self) -> set[int]:
         return self.made | self.moved | self.names | {number for number, _name in self.said}
 
@@ -177,7 +182,7 @@ class Books:
             if not (self.acts[later].taken_back or self.acts[later].reversal)
             and (
                 act.made & self.acts[later].touches
-                or act.moved & self.acts[later].moved
+                or act.came_to & self.acts[later].moved
                 or set(act.said) & set(self.acts[later].said)
                 or {(number, "withdrawn") for number in act.moved} & set(self.acts[later].said)
             )

@@ -245,6 +245,25 @@ def test_an_import_of_two_thousand_lots_is_taken_back_with_few_questions(
     assert ledger.books_balance() == (0, 0)
 
 
+def test_pieces_split_off_go_back_though_the_rest_of_their_lot_was_sent_out_since(job: Job) -> None:
+    lot = lots.keep_lot(job=job, facts=LotFacts(count=9, kind="hex_bolt"), hand=ANN)
+    lots.split_lot(lot=lot, count=2, hand=ANN, defect="worn")
+    split_off = newest()
+    lots.move_pieces(lot=lot, count=7, from_custody="bench", to_custody="outside", hand=ANN)
+    take_back(record=split_off, hand=ANN)
+    counts = ledger.count_of(lot)
+    assert (counts.bench, counts.outside) == (2, 7)
+
+
+def test_pieces_split_off_and_sent_out_themselves_do_not_go_back(job: Job) -> None:
+    lot = lots.keep_lot(job=job, facts=LotFacts(count=9, kind="hex_bolt"), hand=ANN)
+    worn = lots.split_lot(lot=lot, count=2, hand=ANN, defect="worn")
+    split_off = newest()
+    lots.move_pieces(lot=worn, count=1, from_custody="bench", to_custody="outside", hand=ANN)
+    with pytest.raises(Conflict, match=re.escape(f"'{newest().summary}'") + r".* depends on it"):
+        take_back(record=split_off, hand=ANN)
+
+
 @pytest.mark.django_db
 def test_pieces_do_not_go_back_into_a_lot_that_was_joined_when_it_was_empty(job: Job) -> None:
     facts = LotFacts(count=5, kind="hex_bolt")

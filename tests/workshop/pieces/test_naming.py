@@ -18,7 +18,7 @@ from runningfit.workshop.pieces.naming import (
     neighbours_of,
     prior_of,
 )
-from runningfit.workshop.records.services import open_job
+from runningfit.workshop.records.services import change_engine, open_job
 from runningfit.workshop.records.taking_back import take_back
 from runningfit.workshop.records.writing import Hand
 
@@ -187,3 +187,10 @@ def test_what_is_held_likely_comes_from_the_engine_the_area_the_hole_and_what_wa
     said = ThreadPrior(country=Country.UNITED_KINGDOM)
     keep_thread_open(lot=lot, end="end_a", measured=measured(prior=said), hand=ANN)
     assert prior_of(lot).country is Country.UNITED_KINGDOM
+    change_engine(engine=job.engines.get(), country="Japan", hand=ANN)
+    assert prior_of(lot).country is Country.JAPAN
+
+
+def test_a_country_whose_threads_nobody_knows_is_refused(job: Job) -> None:
+    with pytest.raises(InvalidInput, match=r"country needs one of United Kingdom, .*; 'Atlantis' came"):
+        change_engine(engine=job.engines.get(), country="Atlantis", hand=ANN)

@@ -112,9 +112,16 @@ def _basics(thread: Thread) -> tuple[Figure, ...]:
     outer = thread.minor_external_mm
     if outer is not None and outer != thread.minor_internal_mm:
         figures.append(basic("minor diameter, external, rounded root", outer))
+    # Of cycle threads of 20 tpi one source says 55 degrees and another 60, so that none verifies the angle.
+    open_angle = thread.series is ThreadSeries.CEI and thread.form is not ThreadForm.CEI60
     return (
         *figures,
-        Figure("included angle", angle, "°", "VERIFIED", standard),
+        Figure(
+            "included angle",
+            angle,
+            "°",
+            *(("SECONDARY", thread.source) if open_angle else ("VERIFIED", standard)),
+        ),
         *heights(thread),
         helix_angle(thread),
     )

@@ -16,6 +16,7 @@ from runningfit.core.pieces.identification import (
     ThreadReadings,
 )
 from runningfit.core.pieces.measured_words import GaugeLeaf, read_leaf, read_measured
+from runningfit.core.standards import ThreadSeries
 from runningfit.core.units import LengthUnit, both_units
 
 Neighbours = tuple[tuple[str, float], ...]
@@ -35,6 +36,11 @@ GAUGE_ENTRY = {
     # Nothing to read; a style sheet can tell an empty entry by it.
     "placeholder": " ",
 }
+# Common practice, no source: by how much a series counts more where a person says it is usual.
+_MORE_USUAL = 4.0
+# What is taken where these say nothing.
+_USUAL = {"side": BOLT, "gauge": "caliper", "turns": "10"}
+_PIPES = {ThreadSeries.G: "G, pipe", ThreadSeries.R: "R, taper pipe", ThreadSeries.NPT: "NPT, taper pipe"}
 # Where a refused value belongs, by the name the core gives it.
 _FIELD_OF = {
     "major diameter": "major",
@@ -108,6 +114,12 @@ class MeasuredForm(forms.Form):
         choices=[("", "not known"), *((metal.value, metal.value) for metal in TappedMaterial)],
         required=False,
     )
+    usual_here = forms.MultipleChoiceField(
+        label=f"More usual here: counts {_MORE_USUAL:g} times",
+        choices=[(series.value, _PIPES.get(series, series.value)) for series in ThreadSeries],
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+    )
     beside = forms.BooleanField(label="Let the lots of the same area speak too", required=False)
 
     def __init__(
@@ -121,10 +133,21 @@ class MeasuredForm(forms.Form):
         self._leaf: GaugeLeaf | None = None
         self.readings: ThreadReadings | None = None
         self.prior = ThreadPrior()
+        if self.is_bound:
+            self.data = self._with_usual(self.data)
         if neighbours:
             self.fields["beside"].initial = beside
         else:
             del self.fields["beside"]
+
+    @staticmethod
+    def _with_usual(sent: Any) -> Any:
+        """Fill in what is taken where nothing was said, so that the page shows it."""
+        data = sent.copy()
+        for name, usual in _USUAL.items():
+            if not data.get(name):
+                data[name] = usual
+        return data
 
     @property
     def anything(self) -> bool:
@@ -230,4 +253,7 @@ class MeasuredForm(forms.Form):
             built_to=values.get("built_to"),
             neighbours=self.neighbours if values.get("beside") else (),
             tapped_material=TappedMaterial(values["material"]) if values.get("material") else None,
+            series_weights=tuple(
+                (ThreadSeries(series), _MORE_USUAL) for series in values.get("usual_here") or ()
+            ),
         )

@@ -26,7 +26,7 @@ from runningfit.workshop.pieces.naming import (
 )
 from runningfit.workshop.pieces.queries import lot_by_number
 from runningfit.workshop.pieces.thread_doubts import between
-from runningfit.workshop.pieces.thread_models import ENDS
+from runningfit.workshop.pieces.thread_models import ENDS, ThreadNaming
 from runningfit.workshop.records.queries import job_by_id
 
 
@@ -86,7 +86,7 @@ def _lot_form(row: Lot, end: str, sent: QueryDict) -> MeasuredForm:
         return MeasuredForm(sent, **options)
     last = latest_naming(row, end)
     if last is not None:
-        return MeasuredForm(as_sent(last.typed), **options)
+        return MeasuredForm(as_sent({**_held_then(last), **last.typed}), **options)
     return MeasuredForm(initial=_start(row, known), beside=True, **options)
 
 
@@ -94,8 +94,14 @@ def as_sent(typed: dict[str, str]) -> QueryDict:
     """Return what was typed once as a form would send it."""
     sent = QueryDict(mutable=True)
     for name, value in typed.items():
-        sent.setlist(name, value.split(", ") if name == "light" else [value])
+        sent.setlist(name, value.split(", ") if name in ("light", "usual_here") else [value])
     return sent
+
+
+def _held_then(naming: ThreadNaming) -> dict[str, str]:
+    """Return what was held likely when a thread was named, as the form would send it."""
+    fields = (("country", "country"), ("built_from",) * 2, ("built_to",) * 2, ("material", "tapped_material"))
+    return {field: str(naming.prior[key]) for field, key in fields if naming.prior.get(key)}
 
 
 def _start(row: Lot, known: ThreadPrior) -> dict[str, Any]:

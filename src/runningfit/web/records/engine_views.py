@@ -25,6 +25,7 @@ def engine(request: HttpRequest, job_id: int, engine_id: int) -> HttpResponse:
         "built_from": row.built_from,
         "built_to": row.built_to,
         "built_basis": row.built_basis,
+        "country": row.country,
     }
     form = EngineForm(request.POST or None, initial=start)
     if request.method == "POST" and form.is_valid():

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from django import forms
 
+from runningfit.core.pieces.identification import Country
+
 
 class DateInput(forms.DateInput):
     """A date as the browser asks for it."""
@@ -29,6 +31,12 @@ class EngineForm(forms.Form):
         required=False,
         help_text="Casting date, number list, a letter: say which.",
     )
+    country = forms.ChoiceField(
+        label="Built in",
+        choices=[("", "not known"), *((country.value, country.value) for country in Country)],
+        required=False,
+        help_text="Tells which threads were usual.",
+    )
 
 
 class OpenJobForm(EngineForm):
@@ -45,6 +53,7 @@ class OpenJobForm(EngineForm):
         "built_from",
         "built_to",
         "built_basis",
+        "country",
         "wanted_by",
     )
 

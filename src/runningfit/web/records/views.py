@@ -27,7 +27,7 @@ from runningfit.workshop.records.queries import (
 slow_door = SlowDoor()
 CLOSED_SHOWN = 100
 # The loose stock has no engine: nothing of it is allotted from its own pages, and nothing is built there.
-STOCK_WAY = (("strip", "Stock"), ("send", "Send"))
+STOCK_WAY = (("strip", "Stock"), ("judge", "Judge"), ("send", "Send"))
 
 
 def job_page(job: Job, here: str = "", **page: Any) -> dict[str, Any]:
@@ -85,6 +85,7 @@ def add_donor(request: HttpRequest, job_id: int) -> HttpResponse:
                 built_from=values["built_from"],
                 built_to=values["built_to"],
                 built_basis=values["built_basis"],
+                country=values["country"],
                 hand=hand(request),
             )
         if form.is_valid():

@@ -123,12 +123,15 @@ def neighbours_of(lot: Lot) -> tuple[tuple[str, float], ...]:
 
 
 def prior_of(lot: Lot) -> ThreadPrior:
-    """Return what is held likely of a lot: its engine's years, the country last said, its hole, its area."""
+    """Return what is held likely of a lot: its engine's country and years, its hole, its area.
+
+    Where nobody said the engine's country, it is the one last said of a thread of the job.
+    """
     engine = (
         lot.origin or Engine.objects.filter(job_id=lot.job_id, role=Engine.SUBJECT, withdrawn=False).first()
     )
     return ThreadPrior(
-        country=country_said(lot.job),
+        country=Country(engine.country) if engine and engine.country else country_said(lot.job),
         built_from=_year(engine.built_from) if engine else None,
         built_to=_year(engine.built_to) if engine else None,
         neighbours=neighbours_of(lot),

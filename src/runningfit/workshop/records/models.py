@@ -59,6 +59,8 @@ class Engine(Kept):
     built_from = models.DateField(null=True, blank=True)
     built_to = models.DateField(null=True, blank=True)
     built_basis = models.CharField(max_length=200, blank=True)
+    # Where its maker worked, as far as threads go: one of the countries of the core.
+    country = models.CharField(max_length=40, blank=True)
     note = models.TextField(blank=True)
 
     class Meta:

@@ -8,6 +8,7 @@ from django.db import IntegrityError
 from django.utils import timezone
 
 from runningfit.core.errors import Conflict, InvalidInput
+from runningfit.core.pieces.identification import Country
 from runningfit.workshop.records.models import Engine, Job, Shop
 from runningfit.workshop.records.writing import Hand, write
 
@@ -23,6 +24,7 @@ def open_job(
     built_from: dt.date | None = None,
     built_to: dt.date | None = None,
     built_basis: str = "",
+    country: str = "",
     wanted_by: dt.date | None = None,
     note: str = "",
 ) -> Job:
@@ -38,15 +40,18 @@ def open_job(
         The window in which it was built; either side may be unknown.
     built_basis : str
         Where that knowledge comes from.
+    country : str
+        Where its maker worked, which tells what threads were usual; empty where nobody knows.
 
     Raises
     ------
     InvalidInput
-        A name is missing, or the window runs backwards.
+        A name is missing, the window runs backwards, or threads are not known by that country.
     """
     need_words("name", name, "what you call this job")
     need_words("engine_name", engine_name, "what engine it is")
     need_window(built_from, built_to)
+    need_country(country)
     loose_stock_kept(hand=hand)
     with write(verb="open_job", summary=f"opened the job {name}", hand=hand) as entry:
         job = entry.create(
@@ -63,6 +68,7 @@ def open_job(
                 built_from=built_from,
                 built_to=built_to,
                 built_basis=built_basis.strip(),
+                country=country,
             )
         )
     return job
@@ -92,10 +98,12 @@ def add_donor(
     built_from: dt.date | None = None,
     built_to: dt.date | None = None,
     built_basis: str = "",
+    country: str = "",
 ) -> Engine:
     """Add a donor engine to a job."""
     need_words("name", name, "what engine it is")
     need_window(built_from, built_to)
+    need_country(country)
     with write(verb="add_donor", summary=f"added the donor engine {name}", hand=hand, job=job) as entry:
         return entry.create(
             Engine(
@@ -106,16 +114,18 @@ def add_donor(
                 built_from=built_from,
                 built_to=built_to,
                 built_basis=built_basis.strip(),
+                country=country,
             )
         )
 
 
 def change_engine(*, engine: Engine, hand: Hand, **values: object) -> Engine:
-    """Change what is known of an engine: name, number, build window and where that comes from."""
+    """Change what is known of an engine: name, number, build window and where that comes from, country."""
     need_window(
         values.get("built_from", engine.built_from),  # type: ignore[arg-type]
         values.get("built_to", engine.built_to),  # type: ignore[arg-type]
     )
+    need_country(str(values.get("country", "")))
     with write(
         verb="change_engine", summary=f"changed the engine {engine.name}", hand=hand, job=engine.job
     ) as entry:
@@ -179,6 +189,15 @@ def need_words(argument: str, value: str, needs: str) -> None:
     """Refuse an empty name."""
     if not value.strip():
         raise InvalidInput(argument, needs=needs, came=value, remedy="Type a few words.")
+
+
+def need_country(country: str) -> None:
+    """Refuse a country whose threads nothing is known of."""
+    known = [one.value for one in Country]
+    if country and country not in known:
+        raise InvalidInput(
+            "country", needs=f"one of {', '.join(known)}", came=country, remedy="Or leave it empty."
+        )
 
 
 def need_window(start: dt.date | None, end: dt.date | None) -> None:

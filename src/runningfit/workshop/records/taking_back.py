@@ -65,7 +65,8 @@ def standing(record: Record) -> Record | None:
     by_model: dict[str, dict[int, list[Change]]] = {}
     for change in record.changes.exclude(kind=Change.REFERRED):
         by_model.setdefault(change.model, {}).setdefault(change.object_id, []).append(change)
-    found = [_newest_dependent(record, model, rows) for model, rows in by_model.items()]
+    givers = _only_gave(record) if "Lot" in by_model else frozenset()
+    found = [_newest_dependent(record, model, rows, givers) for model, rows in by_model.items()]
     opened = [
         row
         for row, changes in by_model.get("Job", {}).items()
@@ -78,7 +79,16 @@ def standing(record: Record) -> Record | None:
     return max((one for one in found if one is not None), key=lambda one: one.pk, default=None)
 
 
-def _newest_dependent(record: Record, model: str, rows: dict[int, list[Change]]) -> Record | None:
+def _only_gave(record: Record) -> frozenset[int]:
+    """Return the lots from which a record took pieces and to which none came."""
+    movements = _movement_model().objects.filter(record=record).values_list("from_lot_id", "to_lot_id")
+    gave, got = zip(*movements, strict=True) if movements else ((), ())
+    return frozenset(gave) - frozenset(got)
+
+
+def _newest_dependent(
+    record: Record, model: str, rows: dict[int, list[Change]], givers: frozenset[int]
+) -> Record | None:
     """Return the newest standing record that touches one of the rows in a way the undoing would disturb."""
     newest: Record | None = None
     keys = list(rows)
@@ -91,25 +101,29 @@ def _newest_dependent(record: Record, model: str, rows: dict[int, list[Change]])
             .order_by("-record_id", "-id")
         )
         for other in later:
-            if any(_disturbed(change, other) for change in rows[other.object_id]):
+            if any(_disturbed(change, other, givers) for change in rows[other.object_id]):
                 newest = other.record
                 break
     return newest
 
 
-def _disturbed(change: Change, other: Change) -> bool:
-    return (
-        change.kind == Change.CREATED
-        # Pieces neither go back past a later movement nor into a lot that was withdrawn since, as an empty
-        # one is when it is joined into another.
-        or (change.kind == Change.MOVED and (other.kind == Change.MOVED or "withdrawn" in other.after))
-        or bool(set(change.after) & set(other.after))
-    )
+def _disturbed(change: Change, other: Change, givers: frozenset[int]) -> bool:
+    if change.kind == Change.MOVED:
+        # Pieces do not go back into a lot that was withdrawn since, as an empty one is when it is joined into
+        # another; nor out of a lot in which pieces moved since. What was done since with the rest of a lot
+        # that they were taken from is not in their way.
+        moved_since = other.kind == Change.MOVED and change.object_id not in givers
+        return moved_since or "withdrawn" in other.after
+    return change.kind == Change.CREATED or bool(set(change.after) & set(other.after))
+
+
+def _movement_model() -> Any:
+    # The ledger sits in the pieces room, above this one; its rows are reached by name only.
+    return apps.get_model("workshop", "Movement")
 
 
 def _move_back(entry: Entry, record: Record) -> None:
-    # The ledger sits in the pieces room, above this one; its rows are reached by name only.
-    movement_model: Any = apps.get_model("workshop", "Movement")
+    movement_model = _movement_model()
     back = [
         movement_model(
             record=entry.record,

@@ -203,3 +203,13 @@ def test_whatever_is_measured_the_answer_is_a_distribution_or_a_clear_refusal(
     listed = sum(one.probability for one in found.candidates) + found.none_of_these
     assert listed == pytest.approx(1, abs=0.03)
     assert found.tell_apart.endswith(".")
+
+
+@pytest.mark.parametrize("angle", [55.0, 60.0])
+def test_a_cycle_thread_of_20_tpi_may_have_either_angle_and_says_so(angle: float) -> None:
+    gauges = (AngleGauge(angle), AngleGauge(115.0 - angle, fits=False))
+    found = identify(ThreadReadings(major_mm=14.2, leaf_tpi=20, angle_gauges=gauges))
+    assert named(found)["9/16-20 CEI"] > 0.9
+    assert any("given as 55" in reason.text for reason in found.reasons)
+    other = identify(ThreadReadings(major_mm=14.2, leaf_tpi=26, angle_gauges=gauges))
+    assert (named(other)["9/16-26 CEI"] > 0.9) is (angle == 60)

@@ -6,8 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cache
 
-from runningfit.core.pieces.identification.bands import FORM_ANGLE_DEG
-from runningfit.core.pieces.identification.pitches import leaf_teeth
+from runningfit.core.pieces.identification.pitches import leaf_teeth, possible_angles_deg
 from runningfit.core.pieces.identification.usual import usual_weights
 from runningfit.core.standards import Thread, all_threads
 
@@ -97,7 +96,7 @@ def twin_groups(threads: Sequence[Thread], *, angle_tried: bool) -> tuple[tuple[
     for thread in threads:
         for group in groups:
             first = group[0]
-            same_angle = FORM_ANGLE_DEG[first.form] == FORM_ANGLE_DEG[thread.form]
+            same_angle = not set(possible_angles_deg(first)).isdisjoint(possible_angles_deg(thread))
             if geometric_twins(first, thread) and (same_angle or not angle_tried):
                 group.append(thread)
                 break

@@ -9,7 +9,7 @@ from enum import Enum
 from functools import cache
 
 from runningfit.core.pieces.identification.arithmetic import ONE, Arithmetic
-from runningfit.core.pieces.identification.bands import FORM_ANGLE_DEG, diameters
+from runningfit.core.pieces.identification.bands import diameters
 from runningfit.core.pieces.identification.densities import Band, band_density, normal_density
 from runningfit.core.pieces.identification.heads import any_head_density, hexagon
 from runningfit.core.pieces.identification.pitches import (
@@ -18,6 +18,7 @@ from runningfit.core.pieces.identification.pitches import (
     leaf_fits,
     leaf_teeth,
     nearest_leaf_mm,
+    possible_angles_deg,
 )
 from runningfit.core.pieces.identification.readings import (
     SHARED_U_DIAMETER_MM,
@@ -188,10 +189,7 @@ def seen_likelihood(readings: ThreadReadings, thread: Thread) -> float:
     float
         Probability; 1 where none of these was looked at.
     """
-    whole = 1.0
-    for gauge in readings.angle_gauges:
-        fits = angle_gauge_fits(gauge.angle_deg, FORM_ANGLE_DEG[thread.form], thread.pitch_mm)
-        whole *= fits if gauge.fits else 1 - fits
+    whole = _gauges_likelihood(readings, thread) if readings.angle_gauges else 1.0
     if readings.tapers is not None:
         whole *= TAPER_SEEN if readings.tapers is thread.taper else 1 - TAPER_SEEN
     metric = thread.series in _METRIC
@@ -199,6 +197,19 @@ def seen_likelihood(readings: ThreadReadings, thread: Thread) -> float:
         readings.leaf_mm is not None and thread.tpi is not None
     ):
         whole *= OTHER_SYSTEM
+    return whole
+
+
+def _gauges_likelihood(readings: ThreadReadings, thread: Thread) -> float:
+    """Give how probable it is that the angle gauges showed what they did, whichever of its angles it has."""
+    angles = possible_angles_deg(thread)
+    whole = 0.0
+    for angle in angles:
+        seen = 1.0
+        for gauge in readings.angle_gauges:
+            fits = angle_gauge_fits(gauge.angle_deg, angle, thread.pitch_mm)
+            seen *= fits if gauge.fits else 1 - fits
+        whole += seen / len(angles)
     return whole
 
 

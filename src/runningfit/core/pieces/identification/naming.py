@@ -190,3 +190,5 @@ def _names_reason(candidates: tuple[Candidate, ...]) -> Iterator[Reason]:
     for one in candidates[:2]:
         if one.other_names:
             yield Reason(f"{one.designation} is also called {', '.join(one.other_names)}.")
+        if one.thread.caution:
+            yield Reason(f"{one.designation}: {one.thread.caution}")

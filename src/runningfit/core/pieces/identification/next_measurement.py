@@ -30,6 +30,7 @@ from runningfit.core.pieces.identification.pitches import (
     angle_gauge_fits,
     leaf_fits,
     leaf_teeth,
+    possible_angles_deg,
 )
 from runningfit.core.pieces.identification.posterior import Posterior
 from runningfit.core.pieces.identification.readings import (
@@ -235,9 +236,10 @@ def _leaf_chances(thread: Thread | None, size_mm: float | None) -> list[float]:
 
 
 def _angle_chance(thread: Thread | None, angle_deg: float) -> float:
-    return (
-        0.5 if thread is None else angle_gauge_fits(angle_deg, FORM_ANGLE_DEG[thread.form], thread.pitch_mm)
-    )
+    if thread is None:
+        return 0.5
+    angles = possible_angles_deg(thread)
+    return sum(angle_gauge_fits(angle_deg, angle, thread.pitch_mm) for angle in angles) / len(angles)
 
 
 def _taper_chance(thread: Thread | None) -> float:

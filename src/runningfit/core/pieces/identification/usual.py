@@ -22,8 +22,9 @@ SERIES_WEIGHTS: Mapping[ThreadSeries, float] = {
     ThreadSeries.R: 0.75,
     ThreadSeries.NPT: 0.75,
 }
-# Series that are rare unless somebody names them, such as constant-pitch UN and special UNS.
-_RARE_SERIES = 0.05
+# Series that are rare unless somebody names them: constant-pitch UN and special UNS. They have so many sizes
+# that together they come to one thread in seventy.
+_RARE_SERIES = 0.02
 # First, second and third choice of the standards; a fine metric pitch not in ISO 262 counts as third.
 _SECOND, _THIRD, _HARDLY_EVER = 0.75, 0.5, 0.01
 # ASME B1.1, from memory: the secondary numbered sizes.
