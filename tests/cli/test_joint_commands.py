@@ -122,6 +122,12 @@ def test_torque_for_and_retorque_have_exactly_the_documented_keys() -> None:
     assert all_text(changed["cautions"])
 
 
+def test_retorque_gives_none_where_the_finish_received_is_not_said() -> None:
+    told = answer(*RETORQUE, "--from", "zinc, dry", "--to", "unknown", "--grade", "SAE J429 8")
+    assert told["torque_nm"] is None
+    assert "is not confirmed" in told["reasons"][0]
+
+
 def test_retorque_gives_none_where_none_is_safe() -> None:
     told = answer(*RETORQUE, "--from", "cadmium, dry", "--to", "zinc, dry", "--grade", "SAE J429 2")
     assert told["torque_nm"] is None
@@ -180,12 +186,13 @@ def test_each_also_answers_in_words(arguments: list[str]) -> None:
     ("arguments", "text"),
     [
         (["--grade", "SAE J429 5.2", "--thread", "1 1/4-7 UNC"], "grade needs a size that SAE J429 5.2 has"),
+        (["--grade", "SAE J429 4"], "grade needs one of SAE J429: 1, 2, 5, 5.2, 8, 8.2; 'SAE J429 4' came"),
         (["--grade", "granite"], "grade needs a strength grade such as SAE J429 5"),
         (["--mu-thread", "0", "--mu-head", "0.15"], "friction needs a coefficient from 0.01 to 1"),
         (["--mu-thread", "2", "--mu-head", "0.15"], "friction needs a coefficient from 0.01 to 1"),
         (["--mu-thread", "slippery"], "friction needs a number or a range such as 0.10..0.18"),
         (["--torque", "-30 lbf.ft"], "torque needs a torque such as 25 lbf ft"),
-        (["--torque", "30 lbf.ft 40 N m"], "Write the unit: N m, lbf ft"),
+        (["--torque", "30 lbf.ft 40 N m"], "Give one number in one unit"),
         (["--torque", "30"], "Write the unit: N m, lbf ft"),
         (["--torque", "0 N m"], "torque needs more than nothing"),
         (["--scatter", "3"], "scatter needs the tool's 95 % half-width"),
@@ -214,7 +221,15 @@ def test_bad_input_to_bolted_is_one_clear_line(arguments: list[str], text: str) 
         ([*STRENGTHS, "--length", "3mm", "--chamfer", "3mm"], "length of engagement needs more than 3.00 mm"),
         ([*STRENGTHS, "--class", "7Z"], "class needs one of UNC: 2A, 1A, 3A (bolt) or 2B, 1B, 3B (hole)"),
         (["--bolt-tensile", "827MPa", "--tapped-material", "cheese"], "tapped material needs one of"),
-        (["--bolt-tensile", "827", "--tapped-tensile", "230MPa"], "Write the unit: MPa, psi"),
+        (
+            ["--bolt-tensile", "827", "--tapped-tensile", "230MPa"],
+            "bolt tensile needs a strength such as 827",
+        ),
+        (
+            ["--bolt-tensile", "827MPa", "--tapped-tensile", "-2MPa"],
+            "tapped tensile needs a strength such as",
+        ),
+        ([*STRENGTHS, "--length", "-3mm"], "length of engagement needs a length such as"),
         (["--bolt-tensile", "8 MPa", "--tapped-tensile", "230MPa"], "bolt tensile needs a tensile strength"),
         (["--tapped-tensile", "230MPa"], "bolt tensile needs the tensile strength or the grade of the bolt"),
         (["--bolt-tensile", "827MPa"], "tapped tensile needs the tensile strength or the name"),

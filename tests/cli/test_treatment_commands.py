@@ -125,7 +125,7 @@ def test_without_json_it_is_a_page_to_read() -> None:
             ["plate", "--thread", "M8", "--class", "9Z", "--thickness", "5um"],
             "class needs one that an external",
         ),
-        (["plate", "--thread", "1/4-18 NPT", "--thickness", "5um"], "a taper thread has no limits"),
+        (["plate", "--thread", "1/4-18 NPT", "--thickness", "5um"], "A taper thread has no limits"),
         (
             ["plate", "--thread", "M8", "--thickness", "5um", "--pitch-diameter", "0.283"],
             "That looks like inches",

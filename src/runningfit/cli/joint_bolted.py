@@ -57,6 +57,7 @@ def bolted(
         settling_loss_n=None if clamped is None else usual_loss_n(thread, clamped),
         prevailing=None if lost is None else Prevailing(lost, lost),
         scatter_known=scatter is not None,
+        settling_from_memory=clamped is not None,
     )
     answer = judge_bolted(joint)
     verdict = answer.verdict

@@ -107,7 +107,7 @@ def _classes(thread: Thread, text: str | None) -> tuple[str | None, str | None]:
 def _bolt_mpa(bolt_tensile: str | None, grade: str | None, thread: Thread) -> tuple[float, str]:
     """The tensile strength of the bolt: as given, or the strongest of its grade."""
     if bolt_tensile is not None:
-        return told.megapascals(bolt_tensile), "as given"
+        return told.megapascals(bolt_tensile, "bolt tensile"), "as given"
     strength = told.strength(grade, thread)
     if strength is None:
         raise InvalidInput(
@@ -124,7 +124,7 @@ def _tapped_mpa(tapped_tensile: str | None, tapped_material: str | None) -> tupl
     from runningfit.core.joints.tapped_materials import tapped_material as look_up
 
     if tapped_tensile is not None:
-        return told.megapascals(tapped_tensile), "as given"
+        return told.megapascals(tapped_tensile, "tapped tensile"), "as given"
     if tapped_material is None:
         raise InvalidInput(
             "tapped tensile",

@@ -54,7 +54,8 @@ _OPTIONS: dict[str, Callable[[Any], Any]] = {
     "finish": click.option(
         "--finish",
         metavar="FINISH",
-        help='Such as zinc, cadmium or "black oxide"; "zinc, on aluminium" says what it turns on.',
+        help='Such as zinc or "black oxide"; "zinc, on aluminium" says what it turns on, "cadmium, '
+        'plain nut, nut turns" that the nut has another finish, and which of them is turned.',
     ),
     "lubricant": click.option("--lubricant", metavar="LUBRICANT", help="Such as dry, oil or anti-seize."),
     "mu_thread": click.option(
@@ -115,11 +116,16 @@ def newtons(text: str) -> float:
     return force
 
 
-def megapascals(text: str) -> float:
-    """A stress or strength [MPa]."""
+def megapascals(text: str, name: str) -> float:
+    """A stress or strength [MPa], under the name of its option."""
     from runningfit.core.units.quantities import read_pressure
 
-    return read_pressure(text, default_unit=None).pressure_mpa
+    try:
+        return read_pressure(text, default_unit=None).pressure_mpa
+    except InvalidInput as refused:
+        raise InvalidInput(
+            name, needs="a strength such as 827 MPa or 120 ksi", came=refused.came, remedy=refused.remedy
+        ) from refused
 
 
 def millimetres(text: str | None, name: str) -> float | None:
@@ -128,7 +134,10 @@ def millimetres(text: str | None, name: str) -> float | None:
 
     if text is None:
         return None
-    length = read_length(text, default_unit=None)
+    try:
+        length = read_length(text, default_unit=None)
+    except InvalidInput as refused:
+        raise InvalidInput(name, needs=refused.needs, came=refused.came, remedy=refused.remedy) from refused
     if isinstance(length, LengthQuestion):
         raise InvalidInput(
             name, needs="a length that reads one way, such as 14 mm", came=text, remedy="Write the unit."

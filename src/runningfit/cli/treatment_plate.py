@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from runningfit.cli.joint_options import one_thread
 from runningfit.core.errors import InvalidInput
 from runningfit.core.units import LengthQuestion, LengthUnit, read_length
 
@@ -51,7 +52,7 @@ def plate(
     """
     from runningfit.core.treatments.plating import NO_COAT, ThreadHistory, judge_plating, read_coat
 
-    one = _thread(designation)
+    one = one_thread(designation)
     judgement = judge_plating(
         one,
         read_coat(thickness),
@@ -67,22 +68,6 @@ def plate(
         click.echo(json.dumps(_answer(judgement), ensure_ascii=False, indent=1))
     else:
         click.echo("\n".join(_page(judgement)))
-
-
-def _thread(text: str) -> Thread:
-    from runningfit.core.pieces.designations import read_thread
-    from runningfit.core.standards import thread
-
-    reading = read_thread(text)
-    if len(reading.candidates) != 1:
-        shown = ", ".join(reading.candidates[:8]) + ("…" if len(reading.candidates) > 8 else "")
-        raise InvalidInput(
-            "thread",
-            needs="one standard thread, with its pitch and series",
-            came=text,
-            remedy=f"It can be {shown}: name one of them.",
-        )
-    return thread(reading.candidates[0])
 
 
 def _is_internal(one: Thread, thread_class: str | None) -> bool:

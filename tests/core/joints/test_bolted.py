@@ -41,6 +41,7 @@ def judged(
     condition: str | None = None,
     wanted_clamp_n: float | None = None,
     settling_loss_n: float | None = None,
+    settling_from_memory: bool = False,
 ) -> BoltedAnswer:
     strength = unknown_strength() if grade is None else strength_of(read_grade(grade), THREE_EIGHTHS)
     return judge_bolted(
@@ -51,6 +52,7 @@ def judged(
             grade_known=grade is not None,
             wanted_clamp_n=wanted_clamp_n,
             settling_loss_n=settling_loss_n,
+            settling_from_memory=settling_from_memory,
         )
     )
 
@@ -80,6 +82,22 @@ def test_too_little_clamp_is_not_sound_and_settling_counts() -> None:
     assert settled.probability_too_little_clamp is not None
     assert unsettled.probability_too_little_clamp is not None
     assert settled.probability_too_little_clamp > unsettled.probability_too_little_clamp + 0.2
+
+
+def test_settling_that_is_not_known_takes_a_tenth_and_memory_never_takes_less() -> None:
+    unknown = judged(35, wanted_clamp_n=15_500)
+    told = judged(35, wanted_clamp_n=15_500, settling_loss_n=0.0)
+    remembered = judged(35, wanted_clamp_n=15_500, settling_loss_n=0.0, settling_from_memory=True)
+    much = judged(35, wanted_clamp_n=15_500, settling_loss_n=4_000, settling_from_memory=True)
+    assert told.verdict.outcome is Outcome.SOUND
+    assert unknown.verdict.outcome is Outcome.NOT_PROVEN
+    assert unknown.probability_too_little_clamp == remembered.probability_too_little_clamp
+    # As much as if the wanted clamp were a ninth more.
+    ninth = judged(35, wanted_clamp_n=15_500 / 0.9, settling_loss_n=0.0)
+    assert unknown.probability_too_little_clamp == ninth.probability_too_little_clamp
+    assert much.probability_too_little_clamp == pytest.approx(0.9, abs=0.1)
+    assert any("a tenth of the clamp was taken off" in one.text for one in unknown.verdict.cautions)
+    assert any("figures from memory" in one.text for one in remembered.verdict.cautions)
 
 
 @pytest.mark.parametrize("grade", ["SAE J429 8.2", "BS 1768 V"])
@@ -168,6 +186,15 @@ def test_short_joints_lose_more_by_settling_than_long_ones() -> None:
     assert settling_um(parting_lines=1, is_rough=True) == 12
     assert embedment_loss_n(8, bolt, clamped) == pytest.approx(8 / (bolt + clamped) * 1000)
     assert bolt == pytest.approx((40 + 0.8 * 9.525) / (205_000 * 50) * 1e6)
+
+
+def test_what_settling_takes_is_that_of_a_whole_shank_the_stiffer_end() -> None:
+    shank = 3.14159265 / 4 * 9.525**2
+    clamped = clamped_resilience_um_per_kn(THREE_EIGHTHS, 40.0, 205_000.0)
+    whole = embedment_loss_n(8, bolt_resilience_um_per_kn(THREE_EIGHTHS, shank, 40.0), clamped)
+    thinner = embedment_loss_n(8, bolt_resilience_um_per_kn(THREE_EIGHTHS, 50.0, 40.0), clamped)
+    assert usual_loss_n(THREE_EIGHTHS, 40.0) == pytest.approx(whole)
+    assert whole > 1.2 * thinner
 
 
 def test_a_clamped_length_of_nothing_is_refused() -> None:

@@ -129,7 +129,8 @@ def test_a_length_shorter_than_chamfer_or_damage_is_refused(
 
 
 def test_a_negative_measure_is_refused() -> None:
-    with pytest.raises(InvalidInput, match=r"damaged turns needs a number that is not negative; '-2' came"):
+    refused = r"chamfer or damaged turns needs numbers that are not negative; '0 mm and -2' came"
+    with pytest.raises(InvalidInput, match=refused):
         full_thread_mm(QUARTER, 10.0, 0.0, -2.0)
     with pytest.raises(InvalidInput, match=r"length needs measures that are not negative; '-1' came"):
         real_engagement(QUARTER, Fitted(30, 15, 20, washer_mm=-1))
@@ -195,6 +196,18 @@ def test_a_preload_that_strips_the_thread_is_not_sound() -> None:
     verdict = judge_stripping(engaged("SAE J429 8", "LM25-M", 5, preload_high_n=20_000))
     assert verdict.outcome is Outcome.NOT_SOUND
     assert any("may pull the thread" in one.text for one in verdict.cautions)
+
+
+def test_a_preload_that_only_the_shear_strength_of_the_metal_holds_is_cautioned() -> None:
+    # LM25-TF: 180 MPa in shear, where half of its tensile strength would be 115 MPa.
+    areas = thread_areas(thread_pair(QUARTER))
+    by_half, by_shear = (areas.internal_mm2_per_mm * 8 * mpa for mpa in (115, 180))
+    held = judge_stripping(engaged("SAE J429 8", "LM25-TF", 8, preload_high_n=0.9 * by_half))
+    doubted = judge_stripping(engaged("SAE J429 8", "LM25-TF", 8, preload_high_n=0.9 * by_shear))
+    assert not any("FED-STD-H28/2B counts" in one.text for one in held.cautions)
+    assert any("FED-STD-H28/2B counts" in one.text for one in doubted.cautions)
+    assert any("its own shear strength of 180 MPa" in one.text for one in doubted.reasons)
+    assert doubted.outcome is Outcome.NOT_PROVEN
 
 
 def test_a_bolt_that_bottoms_is_not_sound() -> None:

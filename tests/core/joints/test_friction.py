@@ -43,6 +43,9 @@ def factors(friction: JointFriction) -> tuple[float, float]:
         ("MoS2", None, "molybdenum disulphide"),
         ("unknown", None, None),
         ("zinc, unknown", "zinc", None),
+        ("zinc dry", "zinc", "dry"),
+        ("black oxide dry", "black oxide", "dry"),
+        ("cadmium plated engine oil", "cadmium", "oil"),
     ],
 )
 def test_a_condition_is_read_as_people_say_it(text: str, finish: str | None, lubricant: str | None) -> None:
@@ -125,6 +128,34 @@ def test_a_head_on_aluminium_has_a_friction_of_its_own() -> None:
     assert oiled.trusted
     assert any("aluminium or magnesium, lubricated" in reason.text for reason in oiled.reasons)
     assert "aluminium" not in known_finishes()
+
+
+def test_a_nut_of_another_finish_and_which_part_turns_count() -> None:
+    bolt, nut = of("cadmium, dry"), of("zinc, dry")
+    head = of("cadmium, dry, zinc plated nut")
+    turned = of("cadmium, dry, zinc nut, nut turns")
+    for pair in (head, turned):
+        # The thread may rub as either does.
+        assert pair.band.thread_low == min(bolt.band.thread_low, nut.band.thread_low)
+        assert pair.band.thread_high == max(bolt.band.thread_high, nut.band.thread_high)
+    assert (head.band.bearing_low, head.band.bearing_high) == (bolt.band.bearing_low, bolt.band.bearing_high)
+    assert (turned.band.bearing_low, turned.band.bearing_high) == (
+        nut.band.bearing_low,
+        nut.band.bearing_high,
+    )
+    assert turned.said == "cadmium, dry, zinc nut, nut turns"
+    assert "the nut turns, so its own finish counts" in turned.reasons[0].text
+    assert turned.trusted
+    assert not of("cadmium, dry, stainless nut, on aluminium").trusted
+    assert of("nickel, dry, plain nut").stands_in
+    assert not of("cadmium, dry, plain nut").stands_in
+    assert members(read_condition("dry, zinc nut, nut turns"))[0].said.endswith("dry, zinc nut, nut turns")
+
+
+@pytest.mark.parametrize("text", ["zinc, dry, gold nut", "zinc, dry, plain nut, zinc nut"])
+def test_a_nut_of_no_known_finish_or_of_two_is_refused(text: str) -> None:
+    with pytest.raises(InvalidInput, match=r"condition needs a finish and a lubricant such as"):
+        read_condition(text)
 
 
 def test_friction_given_by_hand_is_exact_or_a_range() -> None:

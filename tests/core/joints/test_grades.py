@@ -16,6 +16,7 @@ from runningfit.core.joints.grades import (
     unknown_strength,
 )
 from runningfit.core.standards import Thread, all_threads, thread
+from runningfit.core.standards.tables import rows
 
 MPA_PER_TONF_IN2 = 15.4443
 
@@ -28,6 +29,9 @@ MPA_PER_TONF_IN2 = 15.4443
         ("grade 5.2", "SAE J429 5.2"),
         ("8", "SAE J429 8"),
         ("J429 2", "SAE J429 2"),
+        ("J429-5", "SAE J429 5"),
+        ("SAE-J429 Grade 8", "SAE J429 8"),
+        ("ISO 898-1:2013 8.8", "ISO 898-1 8.8"),
         ("ISO 898-1 8.8", "ISO 898-1 8.8"),
         ("12.9", "ISO 898-1 12.9"),
         ("class 10.9", "ISO 898-1 10.9"),
@@ -40,7 +44,7 @@ def test_a_grade_is_read_as_people_write_it(text: str, said: str) -> None:
     assert str(read_grade(text)) == said
 
 
-@pytest.mark.parametrize("text", ["", "hard", "SAE J429 4", "grade 7", "8.9.1"])
+@pytest.mark.parametrize("text", ["", "hard", "grade 7", "8.9.1"])
 def test_what_is_no_grade_is_refused_with_what_to_do(text: str) -> None:
     with pytest.raises(InvalidInput, match=r"grade needs a strength grade such as .*Leave it out"):
         read_grade(text)
@@ -49,6 +53,10 @@ def test_what_is_no_grade_is_refused_with_what_to_do(text: str) -> None:
 def test_a_class_that_the_standard_has_not_is_refused_with_those_it_has() -> None:
     with pytest.raises(InvalidInput, match=r"grade needs one of ISO 898-1: 4\.6, .* 12\.9; '14\.9' came"):
         read_grade("14.9")
+    with pytest.raises(InvalidInput, match=r"grade needs one of SAE J429: 1, 2, 5, 5\.2, 8, 8\.2"):
+        read_grade("SAE J429 4")
+    with pytest.raises(InvalidInput, match=r"grade needs one of BS 1768: A, B, P, R"):
+        read_grade("BS 1768 Z")
 
 
 @pytest.mark.parametrize(
@@ -85,6 +93,26 @@ def test_a_grade_that_does_not_exist_for_the_size_is_refused(grade: str, designa
     one = next(each for each in all_threads() if each.designation == designation.removeprefix("No. "))
     with pytest.raises(InvalidInput, match=text):
         strength_of(read_grade(grade), one)
+
+
+def test_a_soft_bolt_may_be_as_strong_as_the_top_of_its_hardness() -> None:
+    # B100 is at the edge of class 8.8: a grade 1 or 2 bolt may come near 800 MPa, not only 1.3 of its least.
+    for name in ("SAE J429 1", "SAE J429 2"):
+        assert strength_of(read_grade(name), thread("3/8-16 UNC")).tensile_most_mpa == 800
+    assert strength_of(read_grade("5"), thread("1 1/4-7 UNC")).tensile_most_mpa == 1000
+    # ISO 898-1 prints hardness of every class: 4.6 is 120 to 220 HV.
+    assert strength_of(read_grade("4.6"), thread("M8x1.25")).tensile_most_mpa == pytest.approx(
+        400 * 220 / 120
+    )
+
+
+def test_a_harder_bolt_is_no_weaker_in_the_table_of_the_strongest() -> None:
+    table = [
+        (row["scale"], float(row["hardness_to"]), float(row["tensile_mpa"]))
+        for row in rows("strongest_by_hardness_collected_2026")
+    ]
+    assert table == sorted(table)
+    assert [mpa for *_, mpa in table] == sorted(mpa for *_, mpa in table)
 
 
 def test_the_size_decides_where_a_grade_has_two_rows() -> None:

@@ -78,6 +78,21 @@ def test_an_unknown_old_condition_is_taken_at_both_careful_ends() -> None:
     assert retorque(changed("unknown", "zinc, dry")).torque_nm is None
 
 
+@pytest.mark.parametrize(
+    "new", ["unknown", "dry", "engine oil", "zinc flake", "nickel, oil", "phosphate, dry"]
+)
+def test_a_finish_not_confirmed_or_without_figures_gets_no_torque(new: str) -> None:
+    # A tenth of what a grade 8 bolt takes: were the finish known, there would be a torque.
+    answer = retorque(changed("zinc, dry", new, "SAE J429 8", torque_nm=10.0))
+    assert answer.torque_nm is None
+    assert answer.verdict.outcome is Outcome.NOT_PROVEN
+    says = "is not confirmed" if new in {"unknown", "dry", "engine oil"} else "was found, and that of other"
+    assert says in answer.verdict.reasons[0].text
+    assert not any("now that takes" in one.text for one in answer.verdict.reasons)
+    assert answer.ratio_if_unchanged is not None
+    assert retorque(changed("zinc, dry", "zinc, oil", "SAE J429 8", torque_nm=10.0)).torque_nm is not None
+
+
 def test_an_unknown_grade_is_loaded_no_more_than_before() -> None:
     change = changed("black oxide, dry", "cadmium, dry")
     torque = torque_of(retorque(change))
@@ -127,6 +142,19 @@ def test_a_wide_friction_narrows_what_is_allowed() -> None:
     )
     assert torque_for(wide, 20_000.0, strength).torque_nm is None
     assert torque_for(tightening_of(THREE_EIGHTHS, EXACT), 20_000.0, strength).torque_nm is not None
+
+
+def test_a_torque_for_a_finish_nobody_knows_is_not_proven() -> None:
+    strength = strength_of(read_grade("SAE J429 8"), THREE_EIGHTHS)
+
+    def of(condition: str) -> TorqueAnswer:
+        friction = friction_of(read_condition(condition), geometry_of(THREE_EIGHTHS))
+        return torque_for(tightening_of(THREE_EIGHTHS, friction, scatter=0.04), 8_000.0, strength)
+
+    assert of("zinc, dry").verdict.outcome is Outcome.SOUND
+    assert of("unknown").verdict.outcome is Outcome.NOT_PROVEN
+    assert any("the usual ones were counted" in one.text for one in of("unknown").verdict.cautions)
+    assert not any("the usual ones were counted" in one.text for one in of("zinc, dry").verdict.cautions)
 
 
 def test_a_preload_of_nothing_is_refused() -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -74,6 +76,22 @@ def test_what_locks_is_used_once(locking: Locking) -> None:
 def test_stretch_is_held_against_a_lasting_0_2_percent(now: float, expected: Outcome) -> None:
     stretch = Stretch(Measured(now, 0.01), Measured(70.0, 0.01))
     assert outcome(UsedFastener(looks_sound=True, stretch=stretch)) is expected
+
+
+def test_a_critical_bolt_that_surely_stretched_is_not_passed_by_a_limit_of_our_own() -> None:
+    # 0.1 mm over 70 mm is within 0.2 % and ten times what the micrometer errs.
+    stretched = Stretch(Measured(70.10, 0.01), Measured(70.0, 0.01))
+    of_maker = Stretch(Measured(70.10, 0.01), Measured(70.0, 0.01), most_mm=0.15)
+    proven = UsedFastener(role=CRITICAL, looks_sound=True, crack_tested=True, stretch=stretched, neck=EVEN)
+    assert outcome(UsedFastener(looks_sound=True, stretch=stretched)) is Outcome.SOUND
+    assert outcome(proven) is Outcome.NOT_PROVEN
+    assert "It stretched for good by 0.100 mm" in judge_reuse(proven).reasons[0].text
+    assert outcome(replace(proven, stretch=of_maker)) is Outcome.SOUND
+    same = Stretch(Measured(70.005, 0.01), Measured(70.0, 0.01))
+    assert outcome(replace(proven, stretch=same)) is Outcome.SOUND
+    turns = TenTurns(thread("M8x1.25"), Measured(12.515, 0.002))
+    assert outcome(replace(proven, stretch=same, ten_turns=turns)) is Outcome.NOT_PROVEN
+    assert outcome(UsedFastener(looks_sound=True, ten_turns=turns)) is Outcome.SOUND
 
 
 @pytest.mark.parametrize(

@@ -122,6 +122,8 @@ def test_what_cannot_be_read_says_what_to_do() -> None:
         InvalidInput, match=r"torque needs a torque such as 25 lbf ft.*Write the unit: N m, lbf ft"
     ):
         read_torque("25", default_unit=None)
+    with pytest.raises(InvalidInput, match=r"torque needs a torque.*Give one number in one unit"):
+        read_torque("25 lbf ft 34 N m", default_unit=None)
     with pytest.raises(InvalidInput, match=r"force needs a force.*Type a number and its unit"):
         read_force("some", default_unit=ForceUnit.N)
     with pytest.raises(InvalidInput, match=r"pressure needs a pressure.*'60 furlongs' came. Write the unit"):

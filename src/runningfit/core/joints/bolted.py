@@ -21,6 +21,8 @@ from runningfit.core.verdicts import Caution, Outcome, Reason, Verdict
 # Shigley, 9th edition, p. 442, equations 8-31 and 8-32: of the proof load, for bolts that come off again.
 _USUAL_SHARE_OF_PROOF = 0.75
 _WORTH_NAMING = 0.05
+# The careful end of what joints lose by settling (common practice, no source).
+_SETTLES = 0.10
 
 NOT_AGAIN = Caution(
     "The figures are for one tightening of clean, sound threads: friction rises or falls when a bolt is used "
@@ -30,6 +32,14 @@ SETTLING = Caution(
     "What the joint loses by settling is not counted: 5 to 10 % is usual, more with gaskets and paint "
     "(common "
     "practice, no source). Tell the clamped length, or tighten again after the first run."
+)
+SETTLING_TAKEN = Caution(
+    "What the joint loses by settling is not known: a tenth of the clamp was taken off, more with gaskets "
+    "and paint (common practice, no source). Tell the clamped length, or tighten again after the first run."
+)
+SETTLING_FROM_MEMORY = Caution(
+    "What the joint loses by settling is reckoned by figures from memory (VDI 2230), and not less than a "
+    "tenth of the clamp was taken off."
 )
 PAST_YIELD = Caution(
     "Past its yield a bolt stretches, and the clamp no longer follows the torque: preloads above that are "
@@ -91,11 +101,14 @@ class BoltedJoint:
     wanted_clamp_n : float or None
         The clamp that the joint needs at the least, after settling [N].
     settling_loss_n : float or None
-        What settling takes [N]; none where it is not known.
+        What settling takes [N]; none where it is not known, and a tenth of the clamp is then taken off.
     prevailing : Prevailing or None
         Torque lost in a self-locking nut.
     scatter_known : bool
         Whether the tool's scatter was given.
+    settling_from_memory : bool
+        Whether that loss was reckoned by figures from memory; a pass then needs a tenth of the clamp to
+        spare all the same.
     """
 
     tightening: Tightening
@@ -106,6 +119,7 @@ class BoltedJoint:
     settling_loss_n: float | None = None
     prevailing: Prevailing | None = None
     scatter_known: bool = True
+    settling_from_memory: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -204,6 +218,8 @@ def _sentences(joint: BoltedJoint, answer: BoltedAnswer) -> list[Reason]:
     if joint.wanted_clamp_n is not None:
         loss = joint.settling_loss_n or 0.0
         counted = f", {loss / 1000:.1f} kN of settling counted" if loss else ""
+        if joint.settling_loss_n is None:
+            counted = f", {_SETTLES:.0%} of settling counted"
         reasons.append(
             Reason(
                 f"Less than the wanted clamp of {joint.wanted_clamp_n / 1000:.1f} kN is left with "
@@ -238,8 +254,20 @@ def _cautions(joint: BoltedJoint, p_yield: float, p_clamp: float | None) -> tupl
     if joint.wanted_clamp_n is None:
         cautions.append(Caution("No wanted clamp was told: the verdict speaks of yielding only."))
     if joint.settling_loss_n is None:
-        cautions.append(SETTLING)
+        cautions.append(SETTLING if joint.wanted_clamp_n is None else SETTLING_TAKEN)
+    elif joint.settling_from_memory and joint.wanted_clamp_n is not None:
+        cautions.append(SETTLING_FROM_MEMORY)
     return (*cautions, MANUAL_FIRST, CRITICAL, NOT_AGAIN)
+
+
+def _too_little_clamp(joint: BoltedJoint, forces: Spread) -> float | None:
+    """The probability that less than the wanted clamp is left once the joint has settled."""
+    if joint.wanted_clamp_n is None:
+        return None
+    told = forces.below(joint.wanted_clamp_n + (joint.settling_loss_n or 0.0))
+    if joint.settling_loss_n is not None and not joint.settling_from_memory:
+        return told
+    return max(told, forces.below(joint.wanted_clamp_n / (1 - _SETTLES)))
 
 
 def judge_bolted(joint: BoltedJoint) -> BoltedAnswer:
@@ -269,9 +297,7 @@ def judge_bolted(joint: BoltedJoint) -> BoltedAnswer:
     stress = percentiles(stresses)
     use = Percentiles(*(part / strength.yield_mpa for part in (stress.low, stress.mean, stress.high)))
     p_yield = 1 - stresses.below(strength.yield_mpa)
-    p_clamp = None
-    if joint.wanted_clamp_n is not None:
-        p_clamp = forces.below(joint.wanted_clamp_n + (joint.settling_loss_n or 0.0))
+    p_clamp = _too_little_clamp(joint, forces)
     answer = BoltedAnswer(
         percentiles(forces),
         tightening.nut_factor,

@@ -44,16 +44,35 @@ _NO_FIGURES = frozenset(
 _LUBRICANT_WORDS: Mapping[str, str] = {
     **dict.fromkeys(("dry", "clean and dry", "degreased", "no lubricant", "unlubricated"), DRY),
     **dict.fromkeys(
-        ("oil", "oiled", "engine oil", "lightly oiled", "slightly oiled", "machine oil", "lubricated"), OIL
+        (
+            "oil",
+            "oiled",
+            "engine oil",
+            "motor oil",
+            "light oil",
+            "lightly oiled",
+            "slightly oiled",
+            "machine oil",
+            "lubricated",
+        ),
+        OIL,
     ),
     **dict.fromkeys(("grease", "greased"), "grease"),
-    **dict.fromkeys(("anti-seize", "antiseize", "anti seize", "copper grease"), "anti-seize"),
+    **dict.fromkeys(
+        ("anti-seize", "antiseize", "anti seize", "copper anti-seize", "copper grease"), "anti-seize"
+    ),
     **dict.fromkeys(
         ("molybdenum disulphide", "molybdenum disulfide", "mos2", "moly", "moly grease", "graphite", "ptfe"),
         "molybdenum disulphide",
     ),
     **dict.fromkeys(("wax", "waxed"), "wax"),
 }
+# Which part turns: the other one's face rubs on nothing.
+_TURNING_WORDS = {
+    **dict.fromkeys(("nut turns", "nut turned", "turned at the nut"), True),
+    **dict.fromkeys(("head turns", "head turned", "bolt turns", "turned at the head"), False),
+}
+_OF_THE_MATE = (" nut", " hole", " mate")
 # The surface on which head or nut turns, where it is not steel.
 _SURFACE_WORDS = frozenset({"on aluminium", "on aluminum", "aluminium", "aluminum", "on alloy"})
 _UNKNOWN_WORDS = frozenset({"", "unknown", "not known", "not stated", "?", "as received", "don't know"})
@@ -73,19 +92,26 @@ class Condition:
         A finish that was said and of which no friction was found; empty otherwise.
     on_aluminium : bool
         Whether head or nut turns on bare aluminium or magnesium, not on steel or a washer.
+    mate : str or None
+        Finish of the nut or hole where it is another than the bolt's; none where nobody said so.
+    nut_turns : bool
+        Whether the nut is turned and not the head.
     """
 
     finish: str | None = None
     lubricant: str | None = None
     unfigured: str = ""
     on_aluminium: bool = False
+    mate: str | None = None
+    nut_turns: bool = False
 
     @property
     def said(self) -> str:
         """The condition in words."""
         finish = self.unfigured or self.finish or "finish not known"
-        surface = ", on aluminium" if self.on_aluminium else ""
-        return f"{finish}, {self.lubricant or 'lubricant not known'}{surface}"
+        besides = [f"{self.mate} nut"] * (self.mate is not None) + ["nut turns"] * self.nut_turns
+        besides += ["on aluminium"] * self.on_aluminium
+        return ", ".join([finish, self.lubricant or "lubricant not known", *besides])
 
 
 def known_finishes() -> tuple[str, ...]:
@@ -128,6 +154,11 @@ def _part(text: str, condition: Condition) -> Condition:
         return condition
     if text in _SURFACE_WORDS and not condition.on_aluminium:
         return replace(condition, on_aluminium=True)
+    if text in _TURNING_WORDS:
+        return replace(condition, nut_turns=_TURNING_WORDS[text])
+    mate = _finish_of_the_mate(text)
+    if mate is not None and condition.mate is None:
+        return replace(condition, mate=mate)
     finish, lubricant = _FINISH_WORDS.get(text), _LUBRICANT_WORDS.get(text)
     if text in _NO_FIGURES and not condition.unfigured and condition.finish is None:
         return replace(condition, unfigured=text)
@@ -146,13 +177,22 @@ def _part(text: str, condition: Condition) -> Condition:
     )
 
 
+def _finish_of_the_mate(text: str) -> str | None:
+    """The finish of a nut or hole: `zinc plated nut` is zinc."""
+    for behind in _OF_THE_MATE:
+        if text.endswith(behind):
+            return _FINISH_WORDS.get(_word(text.removesuffix(behind)))
+    return None
+
+
 def read_condition(text: str) -> Condition:
     """Read a finish and a lubricant.
 
     Parameters
     ----------
     text : str
-        `black oxide, dry`, `cadmium plated, oiled`, `zinc, dry, on aluminium`, `unknown`; parted by commas.
+        `black oxide, dry`, `cadmium plated, oiled`, `zinc, dry, on aluminium`, `zinc dry`, `unknown`,
+        `cadmium, oil, plain nut, nut turns`.
 
     Returns
     -------
@@ -166,8 +206,25 @@ def read_condition(text: str) -> Condition:
     """
     condition = Condition()
     for piece in text.replace("/", ",").replace(" with ", ",").replace(" and ", ",").split(","):
-        condition = _part(_word(piece), condition)
+        for part in _parted(_word(piece)):
+            condition = _part(part, condition)
     return condition
+
+
+def _is_known(text: str) -> bool:
+    kept = (_FINISH_WORDS, _LUBRICANT_WORDS, _NO_FIGURES, _SURFACE_WORDS, _UNKNOWN_WORDS)
+    return any(text in words for words in kept)
+
+
+def _parted(text: str) -> tuple[str, ...]:
+    """Part `zinc plated dry` into its finish and its lubricant where no comma does."""
+    words = text.split()
+    if not _is_known(text):
+        for at in range(1, len(words)):
+            pair = _word(" ".join(words[:at])), " ".join(words[at:])
+            if all(_is_known(one) for one in pair):
+                return pair
+    return (text,)
 
 
 def condition_of(finish: str | None, lubricant: str | None) -> Condition:
@@ -216,7 +273,7 @@ def members(condition: Condition) -> tuple[Condition, ...]:
     finishes = (condition.finish,) if condition.finish else tuple(sorted(USUAL_FINISHES))
     lubricants = (condition.lubricant,) if condition.lubricant else (DRY, OIL)
     return tuple(
-        Condition(finish, lubricant, on_aluminium=condition.on_aluminium)
+        replace(condition, finish=finish, lubricant=lubricant, unfigured="")
         for finish in finishes
         for lubricant in lubricants
     )

@@ -5,7 +5,6 @@ from __future__ import annotations
 from math import pi
 
 from runningfit.core.errors import InvalidInput
-from runningfit.core.joints.stress_area import tensile_area_mm2
 from runningfit.core.standards import Thread
 
 # Young's modulus of steel [MPa] (Gere; Beer and Johnston: 200 to 207 GPa).
@@ -58,7 +57,8 @@ def bolt_resilience_um_per_kn(thread: Thread, area_mm2: float, clamped_mm: float
     thread : Thread
         Its thread.
     area_mm2 : float
-        Its stress area [mm²]; counted over the whole length, the softer end.
+        Its section, counted over the whole length [mm²]: the stress area is the soft end, the shank the
+        stiff.
     clamped_mm : float
         Clamped length [mm].
 
@@ -128,7 +128,8 @@ def usual_loss_n(thread: Thread, clamped_mm: float) -> float:
     Returns
     -------
     float
-        The loss [N]; from memory, so no pass rests on its being small.
+        The loss [N] of a bolt with a whole shank, which is stiffer than its thread and so loses more; from
+        memory, so no pass rests on its being small.
 
     Raises
     ------
@@ -139,6 +140,6 @@ def usual_loss_n(thread: Thread, clamped_mm: float) -> float:
         raise InvalidInput("clamped length", needs="more than nothing", came=f"{clamped_mm:g} mm")
     return embedment_loss_n(
         settling_um(parting_lines=1),
-        bolt_resilience_um_per_kn(thread, tensile_area_mm2(thread), clamped_mm),
+        bolt_resilience_um_per_kn(thread, pi / 4 * thread.major_mm**2, clamped_mm),
         clamped_resilience_um_per_kn(thread, clamped_mm, STEEL_MPA),
     )

@@ -48,12 +48,16 @@ class JointFriction:
         False where it rests on memory or on nothing: no pass rests on it.
     reasons : tuple of Reason
         Every figure found, with its source.
+    stands_in : bool
+        Whether the range is only that of other finishes, since the finish is not known or nobody gave a
+        figure for it with this lubricant.
     """
 
     said: str
     band: FrictionBand
     trusted: bool
     reasons: tuple[Reason, ...]
+    stands_in: bool = False
 
 
 _Row = Mapping[str, str]
@@ -61,7 +65,7 @@ _Row = Mapping[str, str]
 
 def _matching(finish: str | None, lubricant: str | None) -> list[_Row]:
     """The rows that speak of a condition, those of other lubricants and finishes left out."""
-    finishes = USUAL_FINISHES if finish is None else _LIKE.get(finish, frozenset({finish}))
+    finishes = _own(finish) or USUAL_FINISHES
     lubricants = frozenset({DRY, NOT_STATED, OIL}) if lubricant is None else frozenset({lubricant})
     return [
         row
@@ -128,9 +132,40 @@ def friction_of(condition: Condition, geometry: ScrewGeometry) -> JointFriction:
     Notes
     -----
     Nut factors are measured on whole joints of one finish and lubricant, so they go before coefficients that
-    were measured apart (a choice of this project; both are shown).
+    were measured apart (a choice of this project; both are shown). Where bolt and nut differ in finish the
+    thread may rub as either does, and the face as the part that turns (common practice, no source).
     """
-    return _friction_of(condition, replace(geometry, bearing_diameter_mm=USUAL_BEARING * geometry.nominal_mm))
+    usual = replace(geometry, bearing_diameter_mm=USUAL_BEARING * geometry.nominal_mm)
+    bolt = replace(condition, mate=None, nut_turns=False)
+    if condition.mate is None:
+        return _friction_of(bolt, usual)
+    nut = replace(bolt, finish=condition.mate, unfigured="")
+    return _of_the_pair(condition, _friction_of(bolt, usual), _friction_of(nut, usual))
+
+
+def _of_the_pair(condition: Condition, bolt: JointFriction, nut: JointFriction) -> JointFriction:
+    face = nut.band if condition.nut_turns else bolt.band
+    band = FrictionBand(
+        min(bolt.band.thread_low, nut.band.thread_low),
+        max(bolt.band.thread_high, nut.band.thread_high),
+        face.bearing_low,
+        face.bearing_high,
+        together=face.together,
+    )
+    turns = "nut" if condition.nut_turns else "head"
+    lead = Reason(
+        f"Bolt and nut differ in finish, so the thread may rub as either does: {band.thread_low:.3f} to "
+        f"{band.thread_high:.3f}; the {turns} turns, so its own finish counts on the face: "
+        f"{band.bearing_low:.3f} to {band.bearing_high:.3f}.",
+        "common practice, no source",
+    )
+    return JointFriction(
+        condition.said,
+        band,
+        bolt.trusted and nut.trusted,
+        (lead, *dict.fromkeys((*bolt.reasons, *nut.reasons))),
+        bolt.stands_in or nut.stands_in,
+    )
 
 
 @cache
@@ -162,7 +197,21 @@ def _friction_of(condition: Condition, usual: ScrewGeometry) -> JointFriction:
         f"Friction, {condition.said}: {low:.3f} to {high:.3f} in the thread, {band.bearing_low:.3f} to "
         f"{band.bearing_high:.3f} under what turns, anywhere between."
     )
-    return JointFriction(condition.said, band, trusted, (lead, *note, *_reasons(found, counting)))
+    reasons = (lead, *note, *_reasons(found, counting))
+    return JointFriction(condition.said, band, trusted, reasons, _stands_in(condition, counting))
+
+
+def _stands_in(condition: Condition, counting: list[_Row]) -> bool:
+    """Whether a finish that is not known, or another than was said, made the range.
+
+    Figures of a lubricant that were given for any finish hold whichever it is.
+    """
+    return any(row["finish"] not in {ANY, ALUMINIUM, *_own(condition.finish)} for row in counting)
+
+
+def _own(finish: str | None) -> frozenset[str]:
+    """The finishes whose figures count as those of one."""
+    return frozenset() if finish is None else _LIKE.get(finish, frozenset({finish}))
 
 
 def _is_so(row: _Row, condition: Condition) -> bool:

@@ -44,9 +44,10 @@ FOLDERS = {
     GradeStandard.ISO_898_1: "iso_898_1_2013",
     GradeStandard.BRITISH_LETTERS: "bs_1768_1963",
 }
-_SAE = re.compile(r"(?:sae|j\s*429|sae\s*j\s*429)?\s*(?:grade|gr\.?)?\s*(?P<name>[1258](?:\.2)?)")
+_SAE = re.compile(r"(?:sae[\s-]*)?(?:j\s*429(?::\d{4})?[\s-]*)?(?:grade|gr\.?)?\s*(?P<name>[1258](?:\.2)?)")
 _ISO = re.compile(
-    r"(?:en\s*)?(?:iso|iso\s*898(?:[-/]1)?)?\s*(?:class|grade|property class)?\s*(?P<name>\d{1,2}\.\d)"
+    r"(?:en\s*)?(?:iso|iso\s*898(?:[-/\s]1)?(?::\d{4})?)?\s*(?:class|grade|property class)?\s*"
+    r"(?P<name>\d{1,2}\.\d)"
 )
 _BRITISH = re.compile(
     r"(?:bs\s*(?:1768|1083)?|british)?\s*(?:grade|letter)?\s*['\"]?(?P<name>[abprstvxy])['\"]?"
@@ -54,6 +55,11 @@ _BRITISH = re.compile(
 _LINES = {"none": ("1", "2"), "no mark": ("1", "2"), "unmarked": ("1", "2"), "3": ("5",), "6": ("8",)}
 _LINE_MARK = re.compile(r"(?P<count>3|6|three|six)\s*(?:radial\s*)?(?:lines?|dashes|marks|ticks|strokes)")
 _COUNTS = {"three": "3", "six": "6"}
+_NAMED = {
+    GradeStandard.SAE_J429: re.compile(r"\bsae\b|j\s*429"),
+    GradeStandard.ISO_898_1: re.compile(r"\biso\b|\b898\b"),
+    GradeStandard.BRITISH_LETTERS: re.compile(r"\bbs\b|\b(?:1768|1083)\b"),
+}
 _NEEDS = "a strength grade such as SAE J429 5, ISO 898-1 8.8 or BS 1768 R"
 
 
@@ -143,12 +149,19 @@ def read_grade(text: str) -> GradeName:
         name = found["name"].upper()
         if name in _known(standard):
             return GradeName(standard, name)
-        raise InvalidInput(
-            "grade",
-            needs=f"one of {standard}: {', '.join(_known(standard))}",
-            came=text,
-            remedy="Read the head again, or leave the grade out: it is then taken as the weakest.",
-        )
+        raise _has_not(standard, text)
+    for standard, named in _NAMED.items():
+        if named.search(plain):
+            raise _has_not(standard, text)
     raise InvalidInput(
         "grade", needs=_NEEDS, came=text, remedy="Leave it out if it is not known: it is then the weakest."
+    )
+
+
+def _has_not(standard: GradeStandard, text: str) -> InvalidInput:
+    return InvalidInput(
+        "grade",
+        needs=f"one of {standard}: {', '.join(_known(standard))}",
+        came=text,
+        remedy="Read the head again, or leave the grade out: it is then taken as the weakest.",
     )

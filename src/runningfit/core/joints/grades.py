@@ -69,8 +69,8 @@ _UNIFIED = frozenset(
 )
 _METRIC = frozenset({ThreadSeries.METRIC_COARSE, ThreadSeries.METRIC_FINE})
 _LETTERED = _UNIFIED | {ThreadSeries.BSW, ThreadSeries.BSF, ThreadSeries.CEI, ThreadSeries.BA}
-# The hardness bands of the classes of ISO 898-1 span at most 1.28 from least to most, and tensile strength
-# goes with hardness; the factor itself is from memory.
+# The hardness bands of the classes of ISO 898-1 from 6.8 on span at most 1.32 from least to most, and tensile
+# strength goes with hardness; the factor itself is from memory. Soft grades span far more: see `_of_hardest`.
 _STRONGEST_OVER_LEAST = 1.3
 # British letters: neither yield nor proof was found. The weakest ratio of yield to tensile among the grades
 # of
@@ -110,6 +110,16 @@ def _of_size(name: GradeName, thread: Thread, size: float, unit: str) -> Mapping
     )
 
 
+def _of_hardest(hardness: str) -> float:
+    """How strong a bolt at the top of its hardness may be, such as `C34` [MPa]."""
+    scale, number = hardness[0], float(hardness[1:])
+    return next(
+        float(row["tensile_mpa"])
+        for row in rows("strongest_by_hardness_collected_2026")
+        if row["scale"] == scale and number <= float(row["hardness_to"])
+    )
+
+
 def _sae(name: GradeName, thread: Thread) -> Strength:
     if thread.series not in _UNIFIED:
         raise _refuse_thread(name, thread, "Unified inch threads")
@@ -127,7 +137,7 @@ def _sae(name: GradeName, thread: Thread) -> Strength:
         proof_mpa=proof * per_ksi,
         yield_mpa=least_yield * per_ksi,
         tensile_mpa=tensile * per_ksi,
-        tensile_most_mpa=tensile * per_ksi * _STRONGEST_OVER_LEAST,
+        tensile_most_mpa=max(tensile * per_ksi * _STRONGEST_OVER_LEAST, _of_hardest(row["hardness_high"])),
         hardness=hardness,
         trusted=is_trusted(row["status"], row["source"]),
         reasons=(reason,),

@@ -8,7 +8,8 @@ from math import hypot, sqrt
 
 from runningfit.core.errors import InvalidInput
 from runningfit.core.joints.friction import JointFriction
-from runningfit.core.joints.spread import SIGMAS_95, FrictionBand, Spread, spread_of
+from runningfit.core.joints.normal import SIGMAS_95
+from runningfit.core.joints.spread import FrictionBand, Spread, spread_of
 from runningfit.core.joints.stress_area import stress_diameter_mm, tensile_area_mm2
 from runningfit.core.joints.tightening import (
     ScrewGeometry,

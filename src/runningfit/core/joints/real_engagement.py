@@ -125,7 +125,9 @@ def full_thread_mm(
     """
     if not (chamfer_mm >= 0 and damaged_turns >= 0):
         raise InvalidInput(
-            "damaged turns", needs="a number that is not negative", came=f"{min(chamfer_mm, damaged_turns):g}"
+            "chamfer or damaged turns",
+            needs="numbers that are not negative",
+            came=f"{chamfer_mm:g} mm and {damaged_turns:g}",
         )
     lost = chamfer_mm + damaged_turns * thread.pitch_mm
     left = engaged_mm - lost

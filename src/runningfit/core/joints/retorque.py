@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 from runningfit.core.errors import InvalidInput
 from runningfit.core.joints.bolted import (
@@ -52,6 +53,8 @@ class _PerTorque:
     stress_high: float
 
 
+# The joints of a job are of few kinds, and each is looked at for many torques.
+@lru_cache(maxsize=4096)
 def _per_torque(tightening: Tightening) -> _PerTorque:
     forces = preload_spread(tightening, 1.0)
     return _PerTorque(
@@ -91,6 +94,10 @@ def _standing_cautions(*frictions: JointFriction, strength: Strength | None) -> 
         if not friction.trusted:
             cautions.append(
                 Caution(f"The friction of {friction.said} has no source: try the torque on a test bolt.")
+            )
+        elif friction.stands_in:
+            cautions.append(
+                Caution(f"The finish is not known ({friction.said}): the usual ones were counted, no others.")
             )
     cautions.append(
         Caution(
@@ -161,7 +168,8 @@ def torque_for(
                 "20. Take less preload, a stronger bolt, or a lubricant whose friction is known better."
             ),
         )
-    trusted = strength.trusted and tightening.friction.trusted
+    friction = tightening.friction
+    trusted = strength.trusted and friction.trusted and not friction.stands_in
     outcome = (
         (Outcome.SOUND if trusted and grade_known else Outcome.NOT_PROVEN) if is_safe else Outcome.NOT_SOUND
     )
@@ -272,8 +280,21 @@ def _window(change: FinishChange, new: _PerTorque) -> _Window:
     return _Window(least, allowed / new.stress_high, tuple(reasons))
 
 
-def _kept_reason(ratio: Percentiles, torque_nm: float) -> Reason:
-    """Say what happens if the old torque is simply kept."""
+def kept_reason(ratio: Percentiles, torque_nm: float) -> Reason:
+    """Say what happens if the old torque is simply kept.
+
+    Parameters
+    ----------
+    ratio : Percentiles
+        Preload now over preload before, `mean` holding the median [-].
+    torque_nm : float
+        The old torque [N m].
+
+    Returns
+    -------
+    Reason
+        With the danger.
+    """
     said = (
         f"clamps {ratio.low:.2f} to {ratio.high:.2f} times as much as before, {ratio.mean:.2f} in the middle"
     )
@@ -284,6 +305,19 @@ def _kept_reason(ratio: Percentiles, torque_nm: float) -> Reason:
     else:
         danger = "about as before, but it may be either way"
     return Reason(f"If the old {torque_nm:.1f} N m is simply kept it {said}: {danger}.")
+
+
+def _why_none(new: Condition) -> Reason:
+    """Say why a condition gets no torque that has no figures of its own."""
+    if new.finish is None and not new.unfigured:
+        return Reason(
+            f"No torque is given: which finish the bolt has now is not confirmed ({new.said}). Find out what "
+            "was received and with which lubricant it goes in."
+        )
+    return Reason(
+        f"No torque is given: no friction of {new.said} was found, and that of other finishes would be a "
+        "guess. Measure the bolt's stretch, or try the torque on a test bolt."
+    )
 
 
 def retorque(change: FinishChange) -> TorqueAnswer:
@@ -298,10 +332,8 @@ def retorque(change: FinishChange) -> TorqueAnswer:
     -------
     TorqueAnswer
         The torque that clamps on average as the old one did, moved as far as it must be so that 19 times in
-        20
-        the bolt stays below its yield and clamps as much as the old torque did at its 5th percentile. No
-        torque
-        where both cannot hold.
+        20 the bolt stays below its yield and clamps as much as the old torque did at its 5th percentile. No
+        torque where both cannot hold, nor where the finish it has now is not known or has no figures.
 
     Raises
     ------
@@ -317,9 +349,12 @@ def retorque(change: FinishChange) -> TorqueAnswer:
     ratio = Percentiles(*(ratio_percentile(over, under, share) for share in (LOW, 0.5, HIGH)))
     alike_nm = change.torque_nm * old.preload.mean / new.preload.mean
     is_safe = window.least_nm <= window.most_nm * (1 + 1e-9)
-    reasons = [_kept_reason(ratio, change.torque_nm), *window.reasons]
+    is_known = not after.friction.stands_in
+    reasons = [kept_reason(ratio, change.torque_nm), *(window.reasons if is_known else ())]
     torque = None
-    if is_safe:
+    if not is_known:
+        reasons.insert(0, _why_none(change.new))
+    elif is_safe:
         torque = _torque_range(min(max(alike_nm, window.least_nm), window.most_nm), new)
         reasons.insert(
             0,
@@ -345,9 +380,9 @@ def retorque(change: FinishChange) -> TorqueAnswer:
         )
     trusted = change.strength is not None and change.strength.trusted
     trusted = trusted and before.friction.trusted and after.friction.trusted
-    outcome = Outcome.SOUND if trusted else Outcome.NOT_PROVEN
+    outcome = Outcome.SOUND if trusted and is_known else Outcome.NOT_PROVEN
     verdict = Verdict(
-        outcome if is_safe else Outcome.NOT_SOUND,
+        outcome if is_safe or not is_known else Outcome.NOT_SOUND,
         value=None if torque is None else torque.mean,
         unit="" if torque is None else "N m",
         reasons=(

@@ -5,35 +5,18 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import lru_cache
-from math import atanh, erfc, exp, hypot, log, pi, sqrt
+from math import atanh, hypot, log, sqrt
 
 from runningfit.core.errors import InvalidInput
+from runningfit.core.joints.normal import SIGMAS_95, normal_below, normal_once, normal_twice
 
 LOW, HIGH = 0.05, 0.95
-# A half-width of 95 % in standard deviations.
-SIGMAS_95 = 1.959963984540054
-_ROOT_2, _ROOT_2_PI = sqrt(2), sqrt(2 * pi)
 # Below this many standard deviations a uniform part is told apart from a normal one by nobody.
 _NARROW = 0.05
 _LEAST_TOOL = 1e-6
 _STRAIGHT_ENOUGH = 0.003
 _MOST_PIECES = 8
 _STEPS = 60
-
-
-def _phi(x: float) -> float:
-    """Normal distribution function."""
-    return 0.5 * erfc(-x / _ROOT_2)
-
-
-def _once(x: float) -> float:
-    """The integral of the normal distribution function."""
-    return x * _phi(x) + exp(-0.5 * x * x) / _ROOT_2_PI
-
-
-def _twice(x: float) -> float:
-    """The integral of that."""
-    return 0.5 * ((x * x + 1) * _phi(x) + x * exp(-0.5 * x * x) / _ROOT_2_PI)
 
 
 def _mean_phi(z: float, first: float, second: float) -> float:
@@ -45,10 +28,10 @@ def _mean_phi(z: float, first: float, second: float) -> float:
             wider = hypot(1.0, second / sqrt(3))
             z, first = z / wider, first / wider
         if first < _NARROW:
-            return _phi(z / hypot(1.0, first / sqrt(3)))
-        return (_once(z + first) - _once(z - first)) / (2 * first)
-    corners = _twice(z + first + second) - _twice(z + first - second)
-    corners += _twice(z - first - second) - _twice(z - first + second)
+            return normal_below(z / hypot(1.0, first / sqrt(3)))
+        return (normal_once(z + first) - normal_once(z - first)) / (2 * first)
+    corners = normal_twice(z + first + second) - normal_twice(z + first - second)
+    corners += normal_twice(z - first - second) - normal_twice(z - first + second)
     return corners / (4 * first * second)
 
 
@@ -265,6 +248,7 @@ def spread_of(tool: float, arm: Callable[[float, float], float], band: FrictionB
     return Spread(1.0, max(tool, _LEAST_TOOL), _pieces(arm, band))
 
 
+@lru_cache(maxsize=8192)
 def ratio_percentile(over: tuple[float, float], under: tuple[float, float], probability: float) -> float:
     """Give a percentile of the ratio of two values, each anywhere in its range alike.
 

@@ -52,6 +52,14 @@ def _outcome(joint: EngagedThreads, needed_mm: float, load_n: float | None) -> O
     return Outcome.SOUND if joint.engagement.engaged_mm >= needed_mm and trusted else Outcome.NOT_PROVEN
 
 
+def _by_half(joint: EngagedThreads) -> float:
+    """The load that the threads hold where the metal shears at half of its tensile strength [N]."""
+    engaged = 0.0 if joint.engagement is None else joint.engagement.engaged_mm
+    return stripping_load_n(
+        thread_areas(joint.pair), engaged, joint.bolt.tensile_mpa, joint.tapped.tensile_low_mpa
+    )
+
+
 def judge_stripping(joint: EngagedThreads) -> Verdict:
     """Judge whether the threads of a joint hold as long as the bolt does.
 
@@ -82,9 +90,16 @@ def judge_stripping(joint: EngagedThreads) -> Verdict:
         engaged = joint.engagement.engaged_mm
         areas = thread_areas(joint.pair)
         load = stripping_load_n(areas, engaged, joint.bolt.tensile_mpa, weakest, joint.tapped.shear_low_mpa)
+        sheared = (
+            "half of the tensile strength as shear"
+            if joint.tapped.shear_low_mpa is None
+            else f"its own shear strength of {joint.tapped.shear_low_mpa:.0f} MPa"
+        )
         reasons.append(
             Reason(
-                f"{engaged:.1f} mm are engaged; the threads hold {load / 1000:.1f} kN at the least.", _SOURCE
+                f"{engaged:.1f} mm are engaged; the threads hold {load / 1000:.1f} kN at the least, by "
+                f"{sheared}.",
+                _SOURCE,
             )
         )
         if joint.engagement.bottoms_by_mm > 0:
@@ -108,6 +123,13 @@ def judge_stripping(joint: EngagedThreads) -> Verdict:
         )
         if share > 1:
             cautions.append(Caution("Tightening may pull the thread: do not tighten to this torque."))
+        elif joint.preload_high_n > _by_half(joint):
+            cautions.append(
+                Caution(
+                    "Counted as FED-STD-H28/2B counts, with half of tensile strength as shear, this torque "
+                    "may pull the thread: only the printed shear strength of the metal speaks against it."
+                )
+            )
     if joint.mate_is_bad:
         reasons.append(
             Reason("The thread that was in it is damaged: this one is not proven until it is gauged.")

@@ -21,6 +21,7 @@ _ALSO_CALLED = {
     "grey iron": "grey cast iron",
     "gray iron": "grey cast iron",
     "iron": "grey cast iron",
+    **dict.fromkeys(("cast iron grade 20", "grey cast iron grade 20"), "grade 20"),
     "mild steel": "steel",
     "phosphor bronze": "bronze",
 }

@@ -178,7 +178,8 @@ def nut_dilation(across_flats_mm: float, major_mm: float) -> float:
     Returns
     -------
     float
-        C1 [-]; 1 from 1.8 on.
+        C1 [-]; 1 from 1.8 on, where the formula reaches it. The bound that the report itself prints differs
+        slightly: the equation was read in a library that says so.
 
     Raises
     ------

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
-from math import erf, isfinite, sqrt
+from math import isfinite, sqrt
 
 from runningfit.core.errors import InvalidInput
+from runningfit.core.joints.normal import normal_below
 from runningfit.core.pieces.gauging.measured import Measured
 from runningfit.core.standards import Thread
 from runningfit.core.treatments.cautions import CRITICAL
@@ -235,14 +236,36 @@ def _critical(fastener: UsedFastener, tests: Sequence[_Test]) -> list[_Test]:
 def _tests(fastener: UsedFastener) -> list[_Test]:
     found = []
     if fastener.stretch is not None:
-        found.append(_stretch(fastener.stretch))
+        found.append(_lasting(_stretch(fastener.stretch), _longer(fastener.stretch), fastener.role))
     if fastener.neck is not None:
         found.append(_neck(fastener.neck))
     if fastener.ten_turns is not None:
-        found.append(_ten_turns(fastener.ten_turns))
+        grown = _grown(fastener.ten_turns)
+        found.append(_lasting(_ten_turns(fastener.ten_turns), grown, fastener.role))
     if fastener.rust is not None:
         found.append(_rust(fastener.rust, fastener.role))
     return found
+
+
+def _longer(stretch: Stretch) -> Measured:
+    """By how much a bolt is longer than new, and how sure that is."""
+    now, new = stretch.free_length, stretch.new_length
+    return Measured(now.mm - new.mm, sqrt(now.u_mm**2 + new.u_mm**2))
+
+
+def _grown(turns: TenTurns) -> Measured:
+    """By how much ten pitches are longer than they should be."""
+    return Measured(turns.over_ten.mm - _TURNS * turns.thread.pitch_mm, turns.over_ten.u_mm)
+
+
+def _lasting(test: _Test, excess: Measured, role: Role) -> _Test:
+    """Pass nothing that must not break by a limit of our own, once it surely stretched: it was overloaded."""
+    if role is not Role.SAFETY_CRITICAL or test.by_maker or test.outcome is not Outcome.SOUND:
+        return test
+    if normal_below(excess.mm / excess.u_mm) < _SURE:
+        return test
+    said = f"It stretched for good by {excess.mm:.3f} mm (u {excess.u_mm:.3f}): only its maker may pass it."
+    return _Test(Outcome.NOT_PROVEN, Reason(said, "common practice, no source"))
 
 
 def _checked(name: str, measured: Measured) -> Measured:
@@ -262,7 +285,7 @@ def _against(
     what: str, excess_mm: float, u_mm: float, limit_mm: float, limit_said: str, source: str, *, by_maker: bool
 ) -> _Test:
     """Hold a difference against its limit, with its uncertainty."""
-    over = (1 + erf((excess_mm - limit_mm) / u_mm / sqrt(2))) / 2
+    over = normal_below((excess_mm - limit_mm) / u_mm)
     said = f"{what} by {excess_mm:.3f} mm (u {u_mm:.3f}); {limit_said} {limit_mm:.3f} mm"
     if over >= _SURE:
         return _Test(Outcome.NOT_SOUND, Reason(f"{said}: too much.", source), by_maker)
@@ -352,7 +375,7 @@ def _rust(rust: Rust, role: Role) -> _Test:
         return _Test(
             Outcome.NOT_SOUND, Reason(f"{said}: pits on what must not break are where it cracks.", source)
         )
-    over = (1 + erf((lost - MOST_LOST_SECTION) / u / sqrt(2))) / 2
+    over = normal_below((lost - MOST_LOST_SECTION) / u)
     if over >= _SURE:
         return _Test(Outcome.NOT_SOUND, Reason(f"{said}, more than {MOST_LOST_SECTION:.1%}.", source))
     if over > 1 - _SURE:

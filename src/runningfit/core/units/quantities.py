@@ -194,6 +194,8 @@ def _read(
         raise InvalidInput(ask.name, needs=needs, came=came, remedy="Type a number and its unit.")
     spelling = _FILLING.sub("", found["unit"]).replace("²", "2")
     unit = spellings.get(spelling) if spelling else default_unit
+    if unit is None and any(letter.isdigit() for letter in spelling.replace("2", "")):
+        raise InvalidInput(ask.name, needs=needs, came=came, remedy="Give one number in one unit.")
     if unit is None:
         known = ", ".join(dict.fromkeys(str(known) for known in spellings.values()))
         raise InvalidInput(ask.name, needs=needs, came=came, remedy=f"Write the unit: {known}.")

@@ -81,6 +81,20 @@ def test_a_grade_implies_its_hardest(grade: str, risk: Risk) -> None:
     assert judge_embrittlement(of_grade(grade), read_process(PLATED)).risk is risk
 
 
+def test_below_every_demand_the_plater_is_still_told_to_relieve_and_who_wants_a_bake() -> None:
+    # SAE grade 5 may be as hard as 34 HRC: ISO 9587 and ASTM B849 ask for stress relief from 31 HRC on, and
+    # the chart of ASTM B850 begins there.
+    judged = judge_embrittlement(of_grade("SAE J429 5"), read_process(PLATED))
+    assert judged.risk is Risk.BELOW_THRESHOLD
+    assert any("Relieve stresses before the bath (ISO 9587 (2007)" in told for told in judged.instructions)
+    assert "ASTM B850" in said(judged)
+    assert "wants it baked all the same" in said(judged)
+    soft = judge_embrittlement(of_grade("SAE J429 2"), read_process(PLATED))
+    assert not any("Relieve" in told for told in soft.instructions)
+    pickled = judge_embrittlement(of_grade("SAE J429 5"), read_process("acid pickle, oil"))
+    assert not any("Relieve" in told for told in pickled.instructions)
+
+
 def test_a_size_that_is_known_is_looked_up() -> None:
     assert of_grade("8.8", 10.0).readings[0].high == 320
     assert of_grade("8.8", 20.0).readings[0].high == 335
@@ -96,7 +110,18 @@ def test_a_british_letter_is_from_memory_and_never_passes(letter: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "kind", ["spring_washer", "circlip", "tension_pin", "spring", "lock washers", "roll pin"]
+    "kind",
+    [
+        "spring_washer",
+        "circlip",
+        "tension_pin",
+        "spring",
+        "lock washers",
+        "roll pin",
+        "Belleville washer",
+        "lockwashers",
+        "E-clip",
+    ],
 )
 def test_springs_are_never_silently_plated(kind: str) -> None:
     judged = judge_embrittlement(of_kind(kind), read_process(PLATED))
@@ -194,13 +219,31 @@ def test_a_converted_hardness_needs_a_margin_and_says_so() -> None:
         ("zinc flake plating", ["zinc_flake"]),
         ("cadmium electroplating", ["cadmium_electroplate"]),
         ("clean in acid, zinc plated", ["acid_pickle", "zinc_electroplate"]),
-        ("strip the old cadmium, bake after plating", ["acid_strip", "bake"]),
+        ("strip the old cadmium, bake after plating", ["acid_strip", "electroplate", "bake"]),
+        ("acid dip, zinc plate, bake after plating", ["acid_pickle", "zinc_electroplate", "bake"]),
+        ("wire brush after acid dip", ["acid_pickle", "brush"]),
+        ("black oxide following acid pickling", ["acid_pickle", "black_oxide"]),
+        ("acid pickle before zinc plating", ["acid_pickle", "zinc_electroplate"]),
+        ("pickle prior to plating, zinc plate", ["acid_pickle", "zinc_electroplate"]),
         ("bright acid zinc", ["acid_pickle", "zinc_electroplate"]),
         ("electroless nickel", ["electroless_nickel"]),
     ],
 )
 def test_a_chain_is_read_step_by_step(text: str, keys: list[str]) -> None:
     assert [step.key for step in read_process(text)] == keys
+
+
+def test_a_metal_without_rules_of_its_own_says_that_those_of_zinc_are_borrowed() -> None:
+    def why(process: str) -> str:
+        return " ".join(reason.text for reason in measured("42 HRC", process).verdict.reasons)
+
+    assert "Rules that name zinc are borrowed for nickel and chromium" in why("nickel plate, chrome plate")
+    assert "borrowed" not in why("zinc electroplate")
+    assert "borrowed" not in why("cadmium electroplate")
+
+
+def test_acid_that_is_named_in_passing_counts() -> None:
+    assert measured("42 HRC", "wire brush after acid dip").risk is Risk.BAKE
 
 
 @pytest.mark.parametrize(

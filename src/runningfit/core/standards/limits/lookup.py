@@ -91,11 +91,12 @@ def internal_classes(thread: Thread) -> tuple[str, ...]:
 
 def _refuse(thread: Thread, thread_class: str | None, classes: tuple[str, ...], side: str) -> NoReturn:
     if not classes:
+        why = why_no_limits(thread)
         raise InvalidInput(
             "class",
             needs=f"a thread with limits of diameter; {thread.designation} has none",
-            came=thread_class or f"limits of the {side} thread",
-            remedy=f"Of it: {why_no_limits(thread)}.",
+            came=thread_class or thread.designation,
+            remedy=f"{why[:1].upper()}{why[1:]}.",
         )
     raise InvalidInput(
         "class",

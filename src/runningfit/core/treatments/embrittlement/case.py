@@ -105,6 +105,17 @@ class Case:
         return any(step.does == "electroplate" for step in self.steps)
 
     @property
+    def coated(self) -> bool:
+        """Whether it goes into a bath that lays a coat on it, and not only into acid."""
+        return any(step.does in {"electroplate", "phosphate"} for step in self.steps)
+
+    @property
+    def borrowing(self) -> tuple[str, ...]:
+        """The metals laid on that no rule here names."""
+        metals = (step.metal for step in self.steps if step.does == "electroplate")
+        return tuple(dict.fromkeys(metal for metal in metals if metal not in {"zinc", "cadmium", ""}))
+
+    @property
     def phosphated(self) -> bool:
         """Whether the coat is a phosphate and nothing is plated."""
         ways = {step.does for step in self.steps}

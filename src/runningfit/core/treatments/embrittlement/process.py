@@ -54,7 +54,8 @@ class ProcessStep:
 
 _PARTS = re.compile(r"\s*(?:->|→|[,;+>&])\s*|\s+(?:and\s+then|then|and|followed\s+by)\s+")
 _PLATED = re.compile(r"\b(electro)?plat(?:ing|ed)\b")
-_BESIDES = re.compile(r"\b(?:after|before|following|prior to)\b.*$")
+_BESIDES = re.compile(r"\s+(after|following|before|prior\s+to)\s+")
+_EARLIER = frozenset({"after", "following"})
 _DENIED = re.compile(r"\b(?:no|not|never|without)\b")
 _LONGEST_TEXT = 400
 
@@ -93,7 +94,7 @@ def _refuse(text: str, remedy: str) -> InvalidInput:
 def _steps(part: str) -> list[ProcessStep]:
     """Find every step that a part names, the longest name first, each word used once; in order."""
     plain = " ".join(part.replace("_", " ").replace("-", " ").split())
-    plain = _PLATED.sub(r"\1plate", _BESIDES.sub("", plain))
+    plain = _PLATED.sub(r"\1plate", plain)
     left = f" {plain} "
     found: dict[int, ProcessStep] = {}
     for word, row in _by_words().items():
@@ -148,4 +149,21 @@ def read_process(text: str) -> tuple[ProcessStep, ...]:
     for part in parts:
         if _DENIED.search(part):
             raise _refuse(part, "Leave out what is not done.")
-    return tuple(step for part in parts for step in _steps(part))
+    chain = [piece for part in parts for piece in _by_the_clock(part)]
+    done = {step.does for named, beside in chain if not beside for step in _steps(named)}
+    # A step that is named only to say when another comes is done all the same, but once.
+    return tuple(
+        step for named, beside in chain for step in _steps(named) if not beside or step.does not in done
+    )
+
+
+def _by_the_clock(part: str) -> list[tuple[str, bool]]:
+    """What a part names, in the order of the work, and whether it only says when another is done.
+
+    `paint after acid dip` is acid dip, paint; `pickle before plating` is pickle, plating.
+    """
+    first, *behind = _BESIDES.split(part)
+    named = [(first, False)]
+    for word, beside in zip(behind[::2], behind[1::2], strict=True):
+        named.insert(0 if word in _EARLIER else len(named), (beside, True))
+    return named

@@ -72,6 +72,14 @@ def reasons_of(case: Case, bake: Bake | None) -> tuple[Reason, ...]:
                 "common practice, no source",
             )
         )
+    elif case.borrowing:
+        reasons.append(
+            Reason(
+                f"Rules that name zinc are borrowed for {' and '.join(case.borrowing)}, of which no rule was "
+                "seen.",
+                "common practice, no source",
+            )
+        )
     return tuple(reasons)
 
 
@@ -227,11 +235,11 @@ def instructions_of(case: Case, bake: Bake | None) -> tuple[str, ...]:
     told = [f"Hardness: {case.implied.said}{'' if case.implied.measured else ', not measured'}."]
     if case.risk is Risk.AVOID:
         return (*told, "Do not dip in acid, do not clean cathodically, do not electroplate.")
+    relieving = [one.named for one in case.standards if one.says is Saying.STRESS_RELIEF]
+    if relieving and case.coated:
+        told.append(f"Relieve stresses before the bath ({', '.join(relieving)}), unless it was done.")
     if bake is None:
         return tuple(told)
-    relieving = [one.named for one in case.standards if one.says is Saying.STRESS_RELIEF]
-    if relieving:
-        told.append(f"Relieve stresses before the bath ({', '.join(relieving)}), unless it was done.")
     told.append(
         "Clean without acid if you can, anodically rather than cathodically; as short as the scale allows."
     )

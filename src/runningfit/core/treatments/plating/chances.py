@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import erf, exp, pi, sqrt
+from math import sqrt
+
+from runningfit.core.joints.normal import normal_below, normal_once, normal_twice
 
 # Below this a spread is nothing: a thousandth of a thousandth of a millimetre.
 _NO_SPREAD_MM = 1e-9
@@ -35,24 +37,6 @@ class Spread:
         return Spread(self.low_mm + by_mm, self.high_mm + by_mm, sqrt(self.u_mm**2 + u_mm**2))
 
 
-def _density(value: float) -> float:
-    return exp(-value * value / 2) / sqrt(2 * pi)
-
-
-def _below(value: float) -> float:
-    return (1 + erf(value / sqrt(2))) / 2
-
-
-def _once(value: float) -> float:
-    """The integral of the normal distribution up to a value."""
-    return value * _below(value) + _density(value)
-
-
-def _twice(value: float) -> float:
-    """The integral of that."""
-    return ((value * value + 1) * _below(value) + value * _density(value)) / 2
-
-
 def probability_below(size: Spread, limit_mm: float) -> float:
     """Probability that a size lies at or below a limit.
 
@@ -77,10 +61,12 @@ def probability_below(size: Spread, limit_mm: float) -> float:
     if width < _NO_SPREAD_MM:
         if u < _NO_SPREAD_MM:
             return 1.0 if size.mean_mm <= limit_mm + _NO_SPREAD_MM else 0.0
-        return _below((limit_mm - size.mean_mm) / u)
+        return normal_below((limit_mm - size.mean_mm) / u)
     if u < _NO_SPREAD_MM:
         return min(1.0, max(0.0, (limit_mm - size.low_mm) / width))
-    share = u / width * (_once((limit_mm - size.low_mm) / u) - _once((limit_mm - size.high_mm) / u))
+    share = (
+        u / width * (normal_once((limit_mm - size.low_mm) / u) - normal_once((limit_mm - size.high_mm) / u))
+    )
     return min(1.0, max(0.0, share))
 
 
@@ -111,9 +97,9 @@ def probability_smaller(one: Spread, other: Spread) -> float:
     u = max(u, 1e-4 * min(wide, far))
     lows, highs = other.low_mm - one.low_mm, other.high_mm - one.high_mm
     terms = (
-        _twice((other.high_mm - one.low_mm) / u)
-        - _twice(lows / u)
-        - _twice(highs / u)
-        + _twice((other.low_mm - one.high_mm) / u)
+        normal_twice((other.high_mm - one.low_mm) / u)
+        - normal_twice(lows / u)
+        - normal_twice(highs / u)
+        + normal_twice((other.low_mm - one.high_mm) / u)
     )
     return min(1.0, max(0.0, u * u / (wide * far) * terms))

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from math import isfinite
 
 from runningfit.core.errors import InvalidInput
+from runningfit.core.joints.normal import SIGMAS_5_TO_95
 from runningfit.core.standards.tables import rows
 from runningfit.core.units.lengths import MM_PER_INCH
 
@@ -17,8 +18,6 @@ _MOST_OVER_LEAST = 2.0
 # How much the coat differs from place to place on one thread, as a share of its mean (common practice, no
 # source): current crowds at crests and ends.
 TANK_UNEVENNESS = 0.15
-# Between the 5th and the 95th percentile of a normal distribution lie 2 x 1.6449 standard deviations.
-_SPANNED = 2 * 1.6448536269514722
 # A gauge that goes along the whole thread meets its thickest place. Of ten places drawn from a normal
 # distribution the largest lies 1.5388 standard deviations above the mean, with 0.5868 (order statistics).
 _THICKEST_ABOVE, _THICKEST_SPREAD = 1.53875, 0.58681
@@ -59,7 +58,7 @@ class Coat:
     @property
     def u_thickest_mm(self) -> float:
         """The standard deviation of that [mm]."""
-        of_mean = (self.high_mm - self.low_mm) / _SPANNED
+        of_mean = (self.high_mm - self.low_mm) / SIGMAS_5_TO_95
         grown = 1 + _THICKEST_ABOVE * self.unevenness
         placed = _THICKEST_SPREAD * self.unevenness
         square = (of_mean * grown) ** 2 + (self.mean_mm * placed) ** 2 + (of_mean * placed) ** 2

@@ -6,8 +6,9 @@ from dataclasses import dataclass
 from math import isfinite, sqrt
 
 from runningfit.core.errors import InvalidInput
+from runningfit.core.joints.normal import SIGMAS_5_TO_95
 from runningfit.core.pieces.gauging.measured import Limits, Measured
-from runningfit.core.pieces.gauging.plating import growth_of_pitch_diameter
+from runningfit.core.pieces.gauging.plating import growth_of_pitch_diameter, room_for_plating_mm
 from runningfit.core.standards import Thread
 from runningfit.core.standards.limits import ExternalLimits, external_limits, internal_limits
 from runningfit.core.treatments.plating.chances import Spread, probability_below, probability_smaller
@@ -20,7 +21,6 @@ from runningfit.core.verdicts import Verdict
 _FILLS = 0.25
 # A pitch diameter further off than this part of the pitch is another thread, or read in another unit.
 _ANOTHER_THREAD = 0.35
-_SPANNED = 2 * 1.6448536269514722
 _FINEST_MM = 1e-7
 
 
@@ -198,13 +198,13 @@ def _checked_measurement(thread: Thread, measured: Measured) -> Measured:
 def _bare(limits: Limits, history: ThreadHistory, growth: float, sign: int) -> Spread:
     """Pitch diameter of the bare metal: old plating off, lost metal off."""
     lost = sign * growth * history.lost.mean_mm
-    u_lost = growth * (history.lost.high_mm - history.lost.low_mm) / _SPANNED
+    u_lost = growth * (history.lost.high_mm - history.lost.low_mm) / SIGMAS_5_TO_95
     if history.pitch_diameter is None:
         made = Spread(limits.pitch_diameter_min_mm, limits.pitch_diameter_max_mm)
         return made.moved(-lost, u_lost)
     measured = history.pitch_diameter
     stripped = sign * growth * history.stripped.mean_mm
-    u_stripped = growth * (history.stripped.high_mm - history.stripped.low_mm) / _SPANNED
+    u_stripped = growth * (history.stripped.high_mm - history.stripped.low_mm) / SIGMAS_5_TO_95
     u = sqrt(measured.u_mm**2 + u_stripped**2)
     return Spread(measured.mm, measured.mm, u).moved(-stripped - lost, u_lost)
 
@@ -296,7 +296,10 @@ def plate_thread(
     sign = -1 if internal else 1
     growth, go_mm = growth_of_pitch_diameter(thread.form), thread.pitch_diameter_mm
     bare = _bare(limits, known, growth, sign)
-    allowance = limits.pitch_diameter_min_mm - go_mm if internal else go_mm - limits.pitch_diameter_max_mm
+    if isinstance(limits, ExternalLimits):
+        room = room_for_plating_mm(thread, limits)
+    else:
+        room = max(0.0, limits.pitch_diameter_min_mm - go_mm) / growth
     if internal:
         engaged = probability_below(bare, limits.pitch_diameter_max_mm)
     else:
@@ -312,7 +315,7 @@ def plate_thread(
         go_limit_mm=go_mm,
         probability_go=_probability_go(bare, coat, growth, go_mm, sign),
         probability_engagement=engaged,
-        max_thickness_new_mm=max(0.0, allowance) / growth,
+        max_thickness_new_mm=room,
         max_thickness_as_is_mm=_thickest(bare, growth, go_mm, sign, wanted, _FILLS * height_mm(thread)),
         wanted=wanted,
     )
