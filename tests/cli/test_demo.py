@@ -345,5 +345,9 @@ def test_every_trouble_is_told_in_the_documentation() -> None:
         "worn bolt",
         "two jobs",
         "loose stock can fill",
+        "spring washers asked for zinc",
+        "flywheel bolts asked for zinc",
+        "bolts in aluminium",
+        "zinc came for cadmium",
     ):
         assert told.lower() in text.lower(), told

@@ -14,9 +14,12 @@ from django.db import connection
 from django.db.models import Model
 
 from runningfit.core.errors import DataFolderError
+from runningfit.workshop.joints.reading import SaidOfLot, SaidOfPlace
+from runningfit.workshop.joints.services import decide, say_of_lot, say_of_place
 from runningfit.workshop.models import Holding, Lot, Movement, Record
 from runningfit.workshop.pieces import ledger, ledger_sql
 from runningfit.workshop.pieces.lots import LotFacts, change_lot, keep_lot, move_pieces, recount, split_lot
+from runningfit.workshop.pieces.places import PlaceFacts, add_area, add_place
 from runningfit.workshop.records.archive import (
     carried_models,
     guarded,
@@ -47,6 +50,16 @@ def worked_folder(data_folder: Path) -> Path:
     new = split_lot(lot=lot, count=2, hand=ANN, defect="pulled threads")
     move_pieces(lot=lot, count=3, from_custody="bench", to_custody="store", hand=ANN)
     recount(lot=new, counted=1, hand=ANN)
+    place = add_place(
+        area=add_area(job=job, name="gear case", hand=ANN),
+        facts=PlaceFacts(name="case", count=9, basis="holes_counted"),
+        hand=ANN,
+    )
+    say_of_lot(lot=lot, said=SaidOfLot(hardness="28 HRC", stretch="4 thou", looks_sound=True), hand=ANN)
+    say_of_place(
+        place=place, said=SaidOfPlace(material="LM25-TF", chamfer="1/32 in", scatter="25 %"), hand=ANN
+    )
+    decide(lot=lot, place=None, choice="use", why="½ as good as new", hand=ANN)
     change_lot(lot=lot, hand=ANN, finish_look="black")
     take_back(record=Record.objects.latest("id"), hand=ANN)
     (data_folder / "photos" / "shown").mkdir(parents=True)
@@ -85,6 +98,8 @@ def test_an_export_read_into_an_empty_folder_gives_the_same_export(
     assert packed(originals=False) == before
     assert {lot.number: ledger.count_of(lot) for lot in Lot.objects.all()} == counts
     assert dict(carried.rows)["Movement"] == Movement.objects.count() > 0
+    joints = ("KnownOfLot", "KnownOfPlace", "JointDecision")
+    assert [dict(carried.rows)[table] for table in joints] == [1, 1, 1]
     assert (worked_folder / "photos" / "shown" / "a.jpg").read_bytes() == b"upright and clean"
 
 

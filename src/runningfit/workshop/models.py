@@ -1,5 +1,6 @@
 """Every table of the workshop, room by room."""
 
+from runningfit.workshop.joints.models import JointDecision, KnownOfLot, KnownOfPlace
 from runningfit.workshop.outside_work.models import (
     Consignment,
     ConsignmentLine,
@@ -40,6 +41,9 @@ __all__ = [
     "Finding",
     "Holding",
     "Job",
+    "JointDecision",
+    "KnownOfLot",
+    "KnownOfPlace",
     "Lot",
     "Movement",
     "OutsideShop",

@@ -12,7 +12,8 @@ from runningfit.core.pieces.quick_line import read_quick_line
 from runningfit.core.plan.count_back import Counted, Sort
 from runningfit.workshop.outside_work import count_back, services
 from runningfit.workshop.outside_work.expecting import Scope
-from runningfit.workshop.outside_work.models import Consignment
+from runningfit.workshop.outside_work.models import Consignment, ConsignmentLine
+from runningfit.workshop.outside_work.telling import send_anyway
 from runningfit.workshop.outside_work.treating import say_treatment
 from runningfit.workshop.records.writing import Hand
 
@@ -40,6 +41,9 @@ def consign(said: SaidConsignment, shelf: Shelf, hand: Hand) -> None:
         services.change_consignment(consignment=consignment, quoted=money(said.quoted), hand=hand)
     if said.sent is None:
         return
+    for name, why in said.anyway.items():
+        line = ConsignmentLine.objects.get(consignment=consignment, lot=shelf.lot(name))
+        send_anyway(line=line, why=why, hand=hand)
     consignment = services.send(consignment=consignment, sent_on=day(said.sent), hand=hand)
     for call in said.call:
         services.log_call(

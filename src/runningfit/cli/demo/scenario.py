@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from django.db import transaction
 from django.utils import timezone
 
-from runningfit.cli.demo import measuring, outside
+from runningfit.cli.demo import knowing, measuring, outside
 from runningfit.cli.demo.outside import day
 from runningfit.cli.demo.shelf import Shelf
 from runningfit.cli.demo.story import PICTURES, Buy, SaidFinding, Story, money, the_story
@@ -62,6 +62,7 @@ class _Telling:
         self._say_treatments()
         self._allot()
         self._find()
+        knowing.say_what_is_known(self._shelf, WILF)
         for named in self._story.named:
             measuring.name(named, self._shelf, WILF)
         for checked in self._story.checked:
@@ -71,6 +72,7 @@ class _Telling:
         outside.add_shops(self._story.shops, WILF)
         for said in self._story.consignments:
             outside.consign(said, self._shelf, WILF)
+        knowing.confirm_and_decide(self._shelf, WILF)
         self._fit()
         for row in self._story.to_buy:
             self._buy(row)
@@ -88,6 +90,7 @@ class _Telling:
             built_from=story.engine.built_from,
             built_to=story.engine.built_to,
             built_basis=story.engine.built_basis,
+            country=story.engine.country,
             wanted_by=timezone.localdate() + dt.timedelta(days=story.wanted_in),
             note=story.job_note,
             hand=TAMSIN,
@@ -100,6 +103,7 @@ class _Telling:
                 built_from=donor.built_from,
                 built_to=donor.built_to,
                 built_basis=donor.built_basis,
+                country=donor.country,
                 hand=WILF,
             )
         return job

@@ -5,7 +5,8 @@ from __future__ import annotations
 import csv
 import datetime as dt
 import tomllib
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from decimal import Decimal
 from functools import cache
 from pathlib import Path
@@ -24,6 +25,7 @@ class SaidEngine:
     built_from: dt.date
     built_to: dt.date
     built_basis: str
+    country: str
     key: str = ""
 
 
@@ -188,7 +190,10 @@ class SaidBack:
 
 @dataclass(frozen=True, slots=True)
 class SaidConsignment:
-    """A consignment from its making-up to what came back; days are counted from today."""
+    """A consignment from its making-up to what came back; days are counted from today.
+
+    ``anyway`` names lots that must not go and went all the same, each with the reason somebody gave.
+    """
 
     shop: str
     treatment: str
@@ -199,6 +204,7 @@ class SaidConsignment:
     must_not: str = ""
     quoted: str | None = None
     paid: str | None = None
+    anyway: Mapping[str, str] = field(default_factory=dict)
     call: tuple[SaidCall, ...] = ()
     back: tuple[SaidBack, ...] = ()
 
@@ -298,7 +304,12 @@ def the_story() -> Story:
         job_note=job["note"],
         wanted_in=job["wanted_in"],
         engine=SaidEngine(
-            job["engine"], job["number"], job["built_from"], job["built_to"], job["built_basis"]
+            job["engine"],
+            job["number"],
+            job["built_from"],
+            job["built_to"],
+            job["built_basis"],
+            job["country"],
         ),
         donors=tuple(SaidEngine(**row) for row in told["donor"]),
         places=tuple(_place(row) for row in _rows("places.csv")),

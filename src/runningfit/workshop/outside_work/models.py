@@ -61,6 +61,8 @@ class ConsignmentLine(Kept):
     finish_received_look = models.CharField(max_length=10, blank=True)
     finish_received_process = models.CharField(max_length=20, blank=True)
     price = models.DecimalField(max_digits=12, decimal_places=2, null=True, blank=True)
+    # Why a person sends it although its verdict says that it must not go for this work.
+    sent_anyway = models.CharField(max_length=300, blank=True)
 
     class Meta:
         constraints = [

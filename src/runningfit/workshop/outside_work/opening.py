@@ -76,6 +76,15 @@ def close_when_done(entry: Entry, consignment: Consignment) -> None:
         entry.change(consignment, closed_on=entry.at.date() if done else None)
 
 
+def need_unsent(consignment: Consignment) -> None:
+    """Refuse what can only be done before a consignment is sent."""
+    if consignment.sent_on is not None:
+        raise Conflict(
+            f"Consignment {consignment.number} was sent on {consignment.sent_on:%d %b %Y}. Make up another "
+            "one, or take the sending back."
+        )
+
+
 def _jobs_of(consignment: Consignment) -> list[Job]:
     ids = ConsignmentLine.objects.filter(consignment=consignment, withdrawn=False).values("lot__job")
     return list(Job.objects.filter(pk__in=ids).order_by("pk"))

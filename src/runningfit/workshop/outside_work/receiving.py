@@ -8,6 +8,7 @@ from runningfit.core.errors import LedgerRefused
 from runningfit.core.pieces.finishes import FinishLook
 from runningfit.core.plan.count_back import Counted, Proposal
 from runningfit.core.plan.count_back import saying as say
+from runningfit.workshop.joints.facts import CHANGES_FINISH
 from runningfit.workshop.outside_work.expecting import Outside
 from runningfit.workshop.outside_work.models import ConsignmentLine, Discrepancy
 from runningfit.workshop.outside_work.queries import lots_outside
@@ -125,6 +126,10 @@ class Receiving:
     def _mark(self, line: ConsignmentLine, lot: Lot, count: int, batch: Batch) -> None:
         """Note on the pieces what they came back as; a part that differs becomes a lot of its own."""
         look, process, damaged = batch
+        changes = line.treatment in CHANGES_FINISH
+        if not process and not changes and look == lot.finish_received_look:
+            # What leaves the finish alone leaves standing what was confirmed of it.
+            process = lot.finish_received_process
         newly_damaged = damaged and not lot.defect
         # What the lot came back as on an earlier trip says nothing of this one.
         earlier = bool(line.back_count) or lot.pk in self._marked
@@ -133,8 +138,13 @@ class Receiving:
         others = count_of(lot).usable - count
         differs = newly_damaged or (bool(look) and settled not in ((look, process), ("", "")))
         part = split_off(self._entry, lot, count=count, custody="bench") if differs and others else lot
+        if changes:
+            self._entry.change(part, treatment_done=line.treatment)
         if look:
             self._entry.change(part, finish_received_look=look, finish_received_process=process)
+        elif changes and not earlier:
+            # Nobody said what this trip gave: what was confirmed after an earlier one no longer holds.
+            self._entry.change(part, finish_received_process="")
         if newly_damaged:
             unproven = "not_proven" if part.end_a or part.end_b else ""
             state = "defective" if is_thread_fault(self._defect) else unproven

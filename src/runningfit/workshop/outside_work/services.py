@@ -14,8 +14,9 @@ from django.utils import timezone
 from runningfit.core.errors import Conflict, InvalidInput, LedgerRefused
 from runningfit.core.treatments import treatment as treatment_of
 from runningfit.workshop.outside_work.models import Consignment, ConsignmentLine, OutsideShop, PhoneCall
-from runningfit.workshop.outside_work.opening import held, held_jobs
+from runningfit.workshop.outside_work.opening import held, held_jobs, need_unsent
 from runningfit.workshop.outside_work.queries import drafts_of, lines_of
+from runningfit.workshop.outside_work.telling import BAKE, held_back, told_of
 from runningfit.workshop.pieces.ledger import Counts, count_of, counts_of, move, need_count
 from runningfit.workshop.pieces.lots import split_off
 from runningfit.workshop.pieces.models import Lot
@@ -122,7 +123,7 @@ def add_lots(*, consignment: Consignment, shares: Sequence[Share], hand: Hand) -
         hand=hand,
         jobs=[share.lot.job for share in shares],
     ) as (entry, fresh):
-        _need_unsent(fresh)
+        need_unsent(fresh)
         lines = _add(entry, fresh, shares)
         entry.say(f"put on consignment {fresh.number}: {_lots_said(shares)}")
     return lines
@@ -133,7 +134,7 @@ def take_off(*, line: ConsignmentLine, hand: Hand) -> None:
     with held(
         line.consignment, verb="take_off", summary="took a lot off", hand=hand, jobs=[line.lot.job]
     ) as (entry, fresh):
-        _need_unsent(fresh)
+        need_unsent(fresh)
         entry.change(line, withdrawn=True)
         entry.say(f"took lot {line.lot.number} off consignment {fresh.number}")
 
@@ -172,10 +173,11 @@ def send(
     Raises
     ------
     Conflict
-        It was sent before, has no lots, or a lot is not here as the line says; all of these are named.
+        It was sent before, has no lots, a lot is not here as the line says, or one must not go for this work
+        and nobody said why it goes all the same; all of these are named.
     """
     with held(consignment, verb="send", summary="sent a consignment", hand=hand) as (entry, fresh):
-        _need_unsent(fresh)
+        need_unsent(fresh)
         lines = lines_of(fresh)
         if not lines:
             raise Conflict(f"Consignment {fresh.number} has no lots. Put the lots on it first.")
@@ -190,15 +192,29 @@ def send(
                 f"Consignment {fresh.number} cannot go: {'; '.join(wrong)}. Take those lots off and put them "
                 "on again as they are now."
             )
+        told = told_of(lines)
+        against = held_back(lines, told)
+        stopped = [f"Lot {one.line.lot.number}: {one.why}" for one in against if not one.anyway]
+        if stopped:
+            raise Conflict(
+                f"Consignment {fresh.number} does not go yet. {' '.join(stopped)} Take it off, choose "
+                "another treatment, or say why it goes all the same."
+            )
         for line in lines:
             entry.change(line, bag=line.lot.bag)
+            # The note that goes along orders it.
+            if told[line.pk].bake is not None and BAKE not in line.lot.ordered_steps:
+                steps = [step for step in (line.lot.ordered_steps, BAKE) if step]
+                entry.change(line.lot, ordered_steps=", ".join(steps))
             for custody in HERE:
                 if here := getattr(counts[line.lot_id], custody):
                     move(entry, line.lot, count=here, from_account=custody, to_account="outside")
         entry.change(fresh, sent_on=sent_on or timezone.localdate(), due_on=due_on or fresh.due_on)
         pieces = sum(line.count for line in lines)
+        overruled = "".join(f"; lot {one.line.lot.number} all the same: {one.anyway}" for one in against)
         entry.say(
             f"sent consignment {fresh.number} to {fresh.shop.name}: {pieces} pieces of {len(lines)} lots"
+            f"{overruled}"
         )
     return fresh
 
@@ -315,14 +331,6 @@ def _where(counts: Counts) -> str:
         if getattr(counts, custody)
     ]
     return ", ".join(words) or "it holds no pieces"
-
-
-def _need_unsent(consignment: Consignment) -> None:
-    if consignment.sent_on is not None:
-        raise Conflict(
-            f"Consignment {consignment.number} was sent on {consignment.sent_on:%d %b %Y}. Make up another "
-            "one, or take the sending back."
-        )
 
 
 def _need_amount(name: str, amount: object) -> None:

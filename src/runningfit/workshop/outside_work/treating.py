@@ -7,6 +7,8 @@ from collections.abc import Sequence
 from runningfit.core.errors import Conflict, InvalidInput
 from runningfit.core.pieces.finishes import FinishLook
 from runningfit.core.treatments import treatment as treatment_of
+from runningfit.core.treatments.embrittlement import read_process
+from runningfit.workshop.joints.facts import CHANGES_FINISH
 from runningfit.workshop.outside_work.models import ConsignmentLine
 from runningfit.workshop.outside_work.opening import held_jobs
 from runningfit.workshop.outside_work.queries import drafts_of
@@ -16,7 +18,9 @@ from runningfit.workshop.pieces.models import Lot
 from runningfit.workshop.records.writing import Hand
 
 
-def say_treatment(*, lots: Sequence[Lot], treatment: str, hand: Hand) -> int:
+def say_treatment(
+    *, lots: Sequence[Lot], treatment: str, hand: Hand, ordered_steps: str | None = None
+) -> int:
     """Say for many lots at once what is to be done with them; returns how many changed.
 
     Parameters
@@ -25,19 +29,25 @@ def say_treatment(*, lots: Sequence[Lot], treatment: str, hand: Hand) -> int:
         Of one job or several.
     treatment : str
         A key of the plain list, or nothing: not decided after all.
+    ordered_steps : str or None
+        What an outside shop shall do beside it, such as the bake; None keeps what was said for the same
+        treatment.
     hand : Hand
         Its reason is kept in the history.
 
     Raises
     ------
     InvalidInput
-        No lot was chosen, or there is no such treatment.
+        No lot was chosen, or there is no such treatment or step.
     Conflict
         A lot is outside, where it can no longer be changed by saying so here.
     """
     _need_lots(lots)
     asked = treatment_of(treatment) if treatment else None
     label = asked.label if asked else "not decided"
+    if ordered_steps:
+        read_process(ordered_steps)
+        label += f", with: {ordered_steps}"
     with held_jobs([lot.job for lot in lots], verb="say_treatment", summary=label, hand=hand) as (
         entry,
         _ids,
@@ -54,10 +64,14 @@ def say_treatment(*, lots: Sequence[Lot], treatment: str, hand: Hand) -> int:
         changed = 0
         for lot in fresh:
             changed += lot.treatment != treatment
-            entry.change(lot, treatment=treatment)
+            kept = lot.ordered_steps if ordered_steps is None and lot.treatment == treatment else ""
+            entry.change(lot, treatment=treatment, ordered_steps=ordered_steps or kept)
             line = drafts.get(lot.pk)
             if line is not None and asked is not None:
-                entry.change(line, treatment=treatment, finish_asked=asked.look.value if asked.look else "")
+                # A reason to send them all the same was given against another treatment.
+                anyway = line.sent_anyway if line.treatment == treatment else ""
+                look = asked.look.value if asked.look else ""
+                entry.change(line, treatment=treatment, finish_asked=look, sent_anyway=anyway)
             elif line is not None:
                 raise Conflict(
                     f"Lot {lot.number} is on consignment {line.consignment.number}. Take it off there first."
@@ -103,6 +117,7 @@ def say_done(*, lots: Sequence[Lot], hand: Hand, look: str = "", process: str = 
             entry.change(
                 lot,
                 treatment="",
+                treatment_done=lot.treatment if lot.treatment in CHANGES_FINISH else lot.treatment_done,
                 finish_received_look=look or (asked.look.value if asked.look else lot.finish_look),
                 finish_received_process=process or (asked.process.value if asked.process else ""),
             )

@@ -148,6 +148,9 @@ class Lot(Kept, Fastener):
     defect = models.CharField(max_length=120, blank=True)
     thread_state = models.CharField(max_length=12, blank=True, default="", choices=THREAD_STATES)
     treatment = models.CharField(max_length=30, blank=True)
+    treatment_done = models.CharField(max_length=30, blank=True)
+    # What the outside shop was told to do beside the treatment, such as the bake; kept when that is done.
+    ordered_steps = models.CharField(max_length=200, blank=True)
     remarks = models.CharField(max_length=500, blank=True)
     questions: models.JSONField[list[str], list[str]] = models.JSONField(default=list)
     words = models.TextField(blank=True)

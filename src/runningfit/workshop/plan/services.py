@@ -155,6 +155,8 @@ def bring_over(entry: Entry, lot: Lot, *, count: int, place: Place) -> Lot:
             number=next_number(job),
             parent=lot,
             treatment=lot.treatment,
+            treatment_done=lot.treatment_done,
+            ordered_steps=lot.ordered_steps,
             finish_received_look=lot.finish_received_look,
             finish_received_process=lot.finish_received_process,
             **kept,

@@ -1,0 +1,1 @@
+"""Threaded joints of a job: what is known of them, and what they come to."""
