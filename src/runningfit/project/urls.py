@@ -2,7 +2,7 @@
 
 from django.urls import include, path
 
-ROOMS = ("records", "pieces", "photos", "plan", "outside_work", "build")
+ROOMS = ("records", "pieces", "photos", "joints", "plan", "outside_work", "treatments", "build")
 
 handler500 = "runningfit.web.middleware.broke"
 urlpatterns = [path("", include(f"runningfit.web.{room}.urls")) for room in ROOMS]

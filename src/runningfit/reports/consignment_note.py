@@ -11,15 +11,19 @@ from runningfit.core.treatments import treatment
 from runningfit.core.units import LengthUnit, both_units
 from runningfit.reports.bag_address import address_fault, address_of, qr_drawing
 from runningfit.reports.papers import render
+from runningfit.reports.plater_words import Told, told_together
 from runningfit.workshop.outside_work.expecting import sort_of
 from runningfit.workshop.outside_work.models import Consignment, ConsignmentLine
 from runningfit.workshop.outside_work.queries import lines_of
+from runningfit.workshop.outside_work.telling import HeldBack, held_back, told_of
 from runningfit.workshop.photos.files import read
 from runningfit.workshop.photos.models import Photo
 from runningfit.workshop.records.queries import the_shop
 
 # A note is read at a counter: a few pictures help, a hundred hide the words.
 MOST_PHOTOS = 24
+# Of bags that are told the same, so many sorts are named; the table below names each.
+MOST_SORTS = 3
 
 
 def consignment_note(consignment: Consignment, *, today: dt.date) -> bytes:
@@ -39,7 +43,11 @@ def consignment_note(consignment: Consignment, *, today: dt.date) -> bytes:
     """
     shop = the_shop()
     lines = lines_of(consignment)
-    keys = list(dict.fromkeys(line.treatment for line in lines))
+    told = told_of(lines)
+    against = held_back(lines, told)
+    stopped = {one.line.pk for one in against if not one.anyway}
+    going = [line for line in lines if line.pk not in stopped]
+    keys = list(dict.fromkeys(line.treatment for line in going))
     photos = _photos(lines)
     images = {f"photo-{photo.pk}.jpg": content for photo, content in photos}
     reachable = not address_fault(shop.label_address)
@@ -57,11 +65,13 @@ def consignment_note(consignment: Consignment, *, today: dt.date) -> bytes:
         ],
         "pieces": sum(line.count for line in lines),
         "lots": len(lines),
-        "asked": [f"{treatment(key).label}: {_lots(lines, key)}" for key in keys],
+        "stops": _stops(against),
+        "tank": [_at_the_tank(one) for one in told_together(going, told)],
+        "asked": [f"{treatment(key).label}: {_lots(going, key)}" for key in keys],
         "words": consignment.asked,
         "must_not": _must_not(consignment, lines, keys),
         "cautions": list(dict.fromkeys(said.text for key in keys for said in treatment(key).cautions)),
-        "lines": [_line(line, LengthUnit(shop.unit)) for line in lines],
+        "lines": [_line(line, LengthUnit(shop.unit), is_stopped=line.pk in stopped) for line in lines],
         "photos": [
             {"file": f"photo-{photo.pk}.jpg", "words": _under(photo, lines)} for photo, _content in photos
         ],
@@ -70,9 +80,9 @@ def consignment_note(consignment: Consignment, *, today: dt.date) -> bytes:
     return render("consignment_note.typ", data, images)
 
 
-def _line(line: ConsignmentLine, unit: LengthUnit) -> dict[str, object]:
+def _line(line: ConsignmentLine, unit: LengthUnit, *, is_stopped: bool) -> dict[str, object]:
     lot = line.lot
-    words = sort_of(lot).said(line.count).partition(" ")[2]
+    words = _words(line, line.count)
     if lot.length_mm is not None:
         words += f" ({both_units(lot.length_mm, unit)})" if not lot.length_nominal else ""
     bag = line.bag if line.consignment.sent_on else lot.bag
@@ -82,8 +92,47 @@ def _line(line: ConsignmentLine, unit: LengthUnit) -> dict[str, object]:
         "count": line.count,
         "words": words,
         "said": ", ".join(part for part in said if part),
-        "treatment": treatment(line.treatment).label,
+        "treatment": "nothing: see above" if is_stopped else treatment(line.treatment).label,
     }
+
+
+def _stops(against: Sequence[HeldBack]) -> list[dict[str, object]]:
+    """What must not be done, lots with the same reason in one box."""
+    boxes: dict[tuple[str, str, str], list[ConsignmentLine]] = {}
+    for one in against:
+        boxes.setdefault((one.line.treatment, one.why, one.anyway), []).append(one.line)
+    return [
+        {
+            "bags": ", ".join(dict.fromkeys(line.bag.code for line in its if line.bag)) or "–",
+            "what": "; ".join(
+                f"lot {line.lot.number}, {line.count} {_words(line, line.count)}" for line in its
+            ),
+            "asked": treatment(key).label,
+            "why": why,
+            "anyway": anyway,
+        }
+        for (key, why, anyway), its in boxes.items()
+    ]
+
+
+def _at_the_tank(told: Told) -> dict[str, object]:
+    pieces = sum(line.count for line in told.lines)
+    numbers = ", ".join(str(line.lot.number) for line in told.lines)
+    sorts = dict.fromkeys(_words(line, 2) for line in told.lines)
+    shown = ", ".join(list(sorts)[:MOST_SORTS]) + (" …" if len(sorts) > MOST_SORTS else "")
+    return {
+        "bags": told.bags,
+        "pieces": pieces,
+        "what": f"{shown} (lot{'s' if len(told.lines) > 1 else ''} {numbers})",
+        "treatment": told.treatment,
+        "bake": told.bake,
+        "says": list(told.says),
+    }
+
+
+def _words(line: ConsignmentLine, count: int) -> str:
+    """What the pieces are, without their count in front."""
+    return sort_of(line.lot).said(count).partition(" ")[2]
 
 
 def _must_not(consignment: Consignment, lines: Sequence[ConsignmentLine], keys: Iterable[str]) -> list[str]:

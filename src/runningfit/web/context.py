@@ -9,7 +9,7 @@ from django.http import HttpRequest
 
 from runningfit.workshop.records.queries import the_shop
 
-WAY = (("strip", "Strip"), ("plan", "Plan"), ("send", "Send"), ("build", "Build"))
+WAY = (("strip", "Strip"), ("judge", "Judge"), ("plan", "Plan"), ("send", "Send"), ("build", "Build"))
 
 
 def every_page(request: HttpRequest) -> dict[str, Any]:

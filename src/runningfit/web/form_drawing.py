@@ -68,9 +68,14 @@ def _text(value: object) -> str:
     return str(value) if hasattr(value, "__html__") else escape(str(value))
 
 
-def field_rows(form: forms.BaseForm, names: tuple[str, ...]) -> str:
-    """Draw the fields of a form, all of them or those named, each with its label, hint and error."""
+def field_rows(form: forms.BaseForm, names: tuple[str, ...], *, part: bool = False) -> str:
+    """Draw the fields of a form, all of them or those named, each with its label, hint and error.
+
+    What is wrong with the form as a whole stands above, but not above a part of it.
+    """
     shown = [form[name] for name in names] if names else list(form)
+    if part:
+        return "\n".join(_field(field) for field in shown)
     wrong = "".join(f"<p>{_text(error)}</p>" for error in form.non_field_errors())
     above = f'<div class="wrong" role="alert">{wrong}</div>' if wrong else ""
     return above + "\n".join(_field(field) for field in shown)

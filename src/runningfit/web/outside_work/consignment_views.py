@@ -15,8 +15,9 @@ from runningfit.reports.bag_address import address_fault
 from runningfit.reports.consignment_note import consignment_note
 from runningfit.web.hands import hand, kept
 from runningfit.web.outside_work.discrepancy_views import told_once
-from runningfit.web.outside_work.forms import LineForm, LotsForm, MakeUpForm, SaidForm, SendForm
-from runningfit.workshop.outside_work import services
+from runningfit.web.outside_work.forms import AnywayForm, LineForm, LotsForm, MakeUpForm, SaidForm, SendForm
+from runningfit.web.treatments.drawn_lines import warning
+from runningfit.workshop.outside_work import services, telling
 from runningfit.workshop.outside_work.models import Consignment, ConsignmentLine
 from runningfit.workshop.outside_work.queries import (
     consignment_by_number,
@@ -30,6 +31,7 @@ from runningfit.workshop.outside_work.queries import (
 from runningfit.workshop.pieces.ledger import counts_of
 from runningfit.workshop.pieces.models import Lot
 from runningfit.workshop.records.queries import the_shop
+from runningfit.workshop.treatments.queries import warnings_of
 
 # More than this nobody ticks one by one; the rest shows when these are on it.
 MOST_READY = 100
@@ -69,7 +71,13 @@ def make_up(request: HttpRequest) -> HttpResponse:
             )
         if form.is_valid():
             return redirect("consignment", made.number)
-    page = {"form": form, "labels": _labels(lots), "title": "Make up a consignment"}
+    warned = warnings_of(lots)
+    page = {
+        "form": form,
+        "rows": [(lot, field, warning(lot, warned.get(lot.pk))) for lot, field in form.rows()],
+        "stopped": sum(said.must_not_go for said in warned.values()),
+        "title": "Make up a consignment",
+    }
     return render(request, "outside_work/make_up.html", page)
 
 
@@ -118,6 +126,19 @@ def consignment_line(request: HttpRequest, number: int, line_id: int) -> HttpRes
 
 
 @require_POST
+def send_anyway(request: HttpRequest, number: int, line_id: int) -> HttpResponse:
+    """Say why a lot goes although its verdict says that it must not."""
+    line = _line(number, line_id)
+    form = AnywayForm(request.POST, line_id=line_id)
+    if form.is_valid():
+        with kept(form):
+            telling.send_anyway(line=line, why=form.cleaned_data["why"], hand=hand(request))
+        if form.is_valid():
+            return redirect("consignment", number)
+    return _page(request, line.consignment, wrong=form)
+
+
+@require_POST
 def send_consignment(request: HttpRequest, number: int) -> HttpResponse:
     """Send a consignment."""
     row = consignment_by_number(number)
@@ -156,12 +177,15 @@ def note(_request: HttpRequest, number: int) -> HttpResponse:
 def _page(request: HttpRequest, row: Consignment, wrong: Any = None) -> HttpResponse:
     lines = lines_of(row)
     counts = counts_of([line.lot for line in lines])
+    ready = list(lots_ready()[:MOST_READY]) if row.sent_on is None else []
+    warned = warnings_of([line.lot for line in lines] + ready) if row.sent_on is None else {}
     shown = [
         {
             "line": line,
             "out": outstanding(line),
             "here": counts[line.lot_id].here,
             "treatment": treatment(line.treatment).label,
+            "warning": warning(line.lot, warned.get(line.lot_id)),
         }
         for line in lines
     ]
@@ -177,14 +201,32 @@ def _page(request: HttpRequest, row: Consignment, wrong: Any = None) -> HttpResp
         "count_backs": row.count_backs.filter(withdrawn=False).select_related("bag").order_by("-pk"),
         "cautions": list(dict.fromkeys(said.text for key in keys for said in treatment(key).cautions)),
         "wrong": wrong,
+        "held_back": [
+            {
+                "line": line,
+                "treatment": treatment(line.treatment).label,
+                "why_not": warned[line.lot_id].says,
+                "form": wrong
+                if isinstance(wrong, AnywayForm) and wrong.line_id == line.pk
+                else AnywayForm(line_id=line.pk),
+            }
+            for line in lines
+            if line.lot_id in warned and warned[line.lot_id].must_not_go
+        ],
         "label_fault": address_fault(the_shop().label_address),
         "today": timezone.localdate(),
         "title": f"Consignment {row.number}",
     }
     if row.sent_on is None:
-        ready = list(lots_ready()[:MOST_READY])
         page |= {
-            "ready": [{"lot": lot, "treatment": treatment(lot.treatment).label} for lot in ready],
+            "ready": [
+                {
+                    "lot": lot,
+                    "treatment": treatment(lot.treatment).label,
+                    "warning": warning(lot, warned.get(lot.pk)),
+                }
+                for lot in ready
+            ],
             "ready_counts": counts_of(ready),
             "send_form": SendForm(initial={"sent_on": page["today"], "due_on": row.due_on}),
         }
@@ -198,10 +240,6 @@ def _ticked(request: HttpRequest) -> list[Lot]:
     return list(
         Lot.objects.filter(pk__in=ids, withdrawn=False).select_related("job", "bag").order_by("job", "number")
     )
-
-
-def _labels(lots: list[Lot]) -> dict[int, str]:
-    return {lot.pk: treatment(lot.treatment).label if lot.treatment else "" for lot in lots}
 
 
 def _line(number: int, line_id: int) -> ConsignmentLine:

@@ -10,6 +10,7 @@ from typing import Any
 
 from runningfit.web import drawn
 from runningfit.web.addresses import address
+from runningfit.web.treatments.drawn_lines import compare_link
 from runningfit.workshop.outside_work.models import Consignment
 from runningfit.workshop.outside_work.queries import ConsignmentSum
 
@@ -42,8 +43,15 @@ def _send_line(row: Mapping[str, Any], state: str, job_id: int, unit: str) -> st
     return (
         f'<tr><td class="n">{count}</td>\n<td>{words}{defect}</td>\n<td>{look}</td>\n'
         f'<td>{where} <a class="soft" href="{to_lot}">lot {lot.number}</a></td>\n'
-        f"<td>{escape(row['treatment'])}{_on_its_way(row, state)}</td></tr>\n"
+        f"<td>{escape(row['treatment'])}{_on_its_way(row, state)}{_to_compare(row, state)}</td></tr>\n"
     )
+
+
+def _to_compare(row: Mapping[str, Any], state: str) -> str:
+    """The warning about what was chosen leads to the other treatments, or else a plain link does."""
+    if state in ("out", "done"):
+        return ""
+    return row["warning"] or f" {compare_link(row['lot'])}"
 
 
 def _on_its_way(row: Mapping[str, Any], state: str) -> str:
@@ -96,6 +104,7 @@ def _consigned(row: Mapping[str, Any], many_jobs: bool, currency: str, unit: str
     bag = line.bag or lot.bag
     bag_said = f'<span class="soft">bag</span> <span class="code">{escape(bag.code)}</span>' if bag else ""
     asked = escape(row["treatment"])
+    asked += row["warning"]
     if line.price is not None:
         asked += f' <span class="soft">{currency}{line.price:,.2f}</span>'
     if line.finish_received_look and line.finish_received_look != line.finish_asked:

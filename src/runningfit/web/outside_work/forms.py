@@ -129,6 +129,20 @@ class SaidForm(forms.Form):
     note = forms.CharField(label="Note", max_length=300, required=False)
 
 
+class AnywayForm(forms.Form):
+    """Why a lot goes although its verdict says that it must not."""
+
+    why = forms.CharField(
+        label="It goes all the same, because",
+        max_length=300,
+        error_messages={"required": "Say why it goes all the same: the note and the record keep it."},
+    )
+
+    def __init__(self, data: Any = None, *, line_id: int) -> None:
+        super().__init__(data, auto_id=f"id_%s_{line_id}")
+        self.line_id = line_id
+
+
 class LineForm(forms.Form):
     """What must not be done with one lot, and its price."""
 

@@ -12,6 +12,7 @@ from runningfit.core.treatments import treatment
 from runningfit.web.hands import hand, kept
 from runningfit.web.outside_work.forms import DoneForm, TreatForm
 from runningfit.web.records.views import job_page
+from runningfit.web.treatments.drawn_lines import warning
 from runningfit.workshop.outside_work import treating
 from runningfit.workshop.outside_work.queries import (
     drafts_of,
@@ -22,6 +23,7 @@ from runningfit.workshop.outside_work.states import STATES, lots_in_state, state
 from runningfit.workshop.pieces.ledger import counts_of
 from runningfit.workshop.records.models import Job
 from runningfit.workshop.records.queries import job_by_id
+from runningfit.workshop.treatments.queries import warnings_of
 
 
 def send(request: HttpRequest, job_id: int) -> HttpResponse:
@@ -80,15 +82,16 @@ def _page(request: HttpRequest, job: Job, form: TreatForm | DoneForm) -> HttpRes
         "states": counts,
         "words": words,
         "after": page.after,
-        "rows": _rows(page.lots, ticked),
+        "rows": _rows(page.lots, ticked, state),
         "discrepancies": open_count(job),
         "title": "Send",
     }
     return render(request, "outside_work/send.html", job_page(job, here="send", **found))
 
 
-def _rows(lots: Any, ticked: set[str]) -> list[dict[str, Any]]:
+def _rows(lots: Any, ticked: set[str], state: str) -> list[dict[str, Any]]:
     counts = counts_of(lots)
+    warned = warnings_of(lots) if state in ("to_go", "here") else {}
     drafts, lines = drafts_of(lots), last_lines_of(lots)
     return [
         {
@@ -98,6 +101,7 @@ def _rows(lots: Any, ticked: set[str]) -> list[dict[str, Any]]:
             "draft": drafts.get(lot.pk),
             "line": lines.get(lot.pk),
             "ticked": str(lot.pk) in ticked,
+            "warning": warning(lot, warned.get(lot.pk)),
         }
         for lot in lots
     ]

@@ -32,6 +32,9 @@ urlpatterns = [
         consignment_views.consignment_line,
         name="consignment_line",
     ),
+    path(
+        "outside/<int:number>/lines/<int:line_id>/anyway", consignment_views.send_anyway, name="send_anyway"
+    ),
     path("outside/<int:number>/lines/<int:line_id>/off", consignment_views.take_off, name="take_off"),
     path("outside/<int:number>/gone", consignment_views.send_consignment, name="send_consignment"),
     path("outside/<int:number>/said", consignment_views.change_consignment, name="change_consignment"),

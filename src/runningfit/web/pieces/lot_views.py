@@ -28,6 +28,8 @@ from runningfit.web.pieces.lot_forms import (
 )
 from runningfit.web.pieces.measured_lines import measured_lines
 from runningfit.web.records.views import job_page
+from runningfit.web.treatments.drawn_lines import compare_link, warning
+from runningfit.workshop.joints.facts import is_judged
 from runningfit.workshop.outside_work.queries import lines_of_lot, out_with
 from runningfit.workshop.photos.queries import photos_of_lot
 from runningfit.workshop.pieces.described import change_described, keep_described, without_open_thread
@@ -35,6 +37,7 @@ from runningfit.workshop.pieces.ledger import CUSTODY_WORDS, Counts, count_of
 from runningfit.workshop.pieces.models import CUSTODIES, Area, Lot
 from runningfit.workshop.pieces.queries import findings_at, lines_of, lot_by_number, splits_of
 from runningfit.workshop.records.queries import history, job_by_id, the_shop
+from runningfit.workshop.treatments.queries import warnings_of
 
 HISTORY_SHOWN = 30
 
@@ -92,6 +95,8 @@ def lot_page(request: HttpRequest, row: Lot, **forms_back: forms.Form) -> HttpRe
         "held": held,
         "away": out_with(lot=row) if counts.outside else [],
         "treatment_words": treatment(row.treatment).label if row.treatment else "",
+        "treatment_warning": warning(row, warnings_of([row]).get(row.pk)),
+        "compare": compare_link(row),
         "sources": [(word, number) for word, number in _sources(counts) if number],
         "splits": lines_of(splits_of(row)),
         "photos": photos_of_lot(row),
@@ -100,6 +105,7 @@ def lot_page(request: HttpRequest, row: Lot, **forms_back: forms.Form) -> HttpRe
         "records": history(model="Lot", object_id=row.pk, most=HISTORY_SHOWN),
         "open_ends": open_ends,
         "has_thread": Kind(row.kind).has_thread,
+        "judged": is_judged(row.kind, row.end_a or row.end_b, row.kind_said),
         "measured": measured_lines(row),
         # Which thread it is, is asked by the candidates to tap; the sentence need not ask it again.
         "questions": without_open_thread(row.questions) if open_ends else row.questions,

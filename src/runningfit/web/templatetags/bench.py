@@ -82,6 +82,12 @@ def fields(form: forms.BaseForm, *names: str) -> SafeString:
 
 
 @register.simple_tag
+def part_of_form(form: forms.BaseForm, names: tuple[str, ...]) -> SafeString:
+    """Draw some fields of a form that is drawn in parts; what is wrong with all of it stands elsewhere."""
+    return SafeString(field_rows(form, names, part=True))
+
+
+@register.simple_tag
 def swatch(look: str) -> SafeString:
     """Draw the look of a finish as a swatch with its name beside it."""
     return SafeString(drawn.swatch(look))

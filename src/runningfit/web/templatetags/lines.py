@@ -9,8 +9,10 @@ from typing import Any
 from django import template
 from django.utils.safestring import SafeString
 
+from runningfit.core.treatments.threaded_joint.answers import Question
 from runningfit.web import drawn
 from runningfit.web.build import drawn_lines as build
+from runningfit.web.joints import drawn_lines as joints
 from runningfit.web.outside_work import drawn_lines as outside_work
 from runningfit.web.photos import drawn_lines as photos_room
 from runningfit.web.pieces import drawn_lines as pieces
@@ -19,6 +21,7 @@ from runningfit.web.records import drawn_lines as records
 from runningfit.web.templatetags.bench import once_of
 from runningfit.workshop.build.all_jobs import DueLine, JobLine
 from runningfit.workshop.build.queries import AreaState, KitPlace
+from runningfit.workshop.joints.queries import JudgedJoint
 from runningfit.workshop.outside_work.queries import ConsignmentSum
 from runningfit.workshop.photos.models import Photo
 from runningfit.workshop.pieces.bags import BagLine
@@ -127,6 +130,18 @@ def area_parts(context: template.Context, areas: Iterable[AreaState]) -> SafeStr
 def kit_lines(context: template.Context, places: Iterable[KitPlace]) -> SafeString:
     """Draw the places of a kit."""
     return SafeString(build.kit_lines(places, _job(context), _unit(context)))
+
+
+@register.simple_tag(takes_context=True)
+def judge_lines(
+    context: template.Context,
+    rows: Iterable[JudgedJoint],
+    question: Question | None = None,
+    focused: bool = False,
+) -> SafeString:
+    """Draw joints with what each comes to."""
+    once = partial(once_of, context)
+    return SafeString(joints.judge_lines(rows, question, _unit(context), once, focused=focused))
 
 
 @register.simple_tag(takes_context=True)

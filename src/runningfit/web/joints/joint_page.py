@@ -1,0 +1,170 @@
+"""What the page of one joint shows, put into words and drawn."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from runningfit.core.errors import InvalidInput
+from runningfit.core.joints.bolted import Percentiles
+from runningfit.core.pieces.kinds import Kind
+from runningfit.core.standards import thread as standard_thread
+from runningfit.core.treatments import treatment
+from runningfit.core.treatments.threaded_joint.answers import Check, ForThePlater, Question, TorqueFigure
+from runningfit.core.treatments.threaded_joint.holding import engagement_of
+from runningfit.core.units import LengthUnit, TorqueUnit, torque_in
+from runningfit.core.verdicts import Caution, Outcome
+from runningfit.web.joints.forms import DecideForm
+from runningfit.web.joints.joint_drawing import Holds, JointDrawing, joint_drawing
+from runningfit.web.joints.saying import (
+    QUESTIONS,
+    STAMPS,
+    WORDS,
+    Way,
+    disagrees,
+    outcome_words,
+    stands,
+    way_to_say,
+)
+from runningfit.web.pieces.naming_saying import as_number
+from runningfit.web.records.views import job_page
+from runningfit.workshop.joints.queries import JudgedJoint, decisions_of
+from runningfit.workshop.records.queries import the_shop
+
+# The worst checks come first, and their cautions with them; the rest is a tap away.
+CAUTIONS_SHOWN = 4
+
+
+@dataclass(frozen=True, slots=True)
+class DrawnCheck:
+    """The answer to one question, with the way to the fact that it misses."""
+
+    question: str
+    stamp: str
+    words: str
+    check: Check
+    probability: str
+    way: Way | None
+
+
+def joint_page(one: JudgedJoint, form: DecideForm | None) -> dict[str, Any]:
+    """Return what the page of a joint shows."""
+    lot, place, judgement = one.lot, one.place, one.judgement
+    job = place.area.job if place is not None else lot.job if lot is not None else None
+    assert job is not None
+    unit = LengthUnit(the_shop().unit)
+    first = judgement.checks[0]
+    cautions = _all_cautions(judgement.checks)
+    earlier = decisions_of(lot) if lot is not None else []
+    return job_page(
+        job,
+        here="judge",
+        one=one,
+        lot=lot,
+        place=place,
+        judgement=judgement,
+        stamp=STAMPS[judgement.outcome],
+        words=outcome_words(one),
+        first_asks="" if first.verdict.outcome is judgement.outcome else QUESTIONS[first.question],
+        asks=way_to_say(judgement.matters_most, one),
+        drawing=_drawing(one, unit),
+        checks=[_drawn_check(check, one) for check in judgement.checks],
+        cautions=cautions[:CAUTIONS_SHOWN],
+        more_cautions=cautions[CAUTIONS_SHOWN:],
+        torque=judgement.torque,
+        torque_words=torque_words(judgement.torque, unit),
+        unchanged=unchanged_words(judgement.torque),
+        plater=judgement.plater if _says_anything(judgement.plater) else None,
+        treatment_words=treatment(one.facts.piece.treatment).label if one.facts.piece.treatment else "",
+        decision=one.decision,
+        stands=stands(one.decision, judgement),
+        disagrees=disagrees(one.decision, judgement),
+        then=WORDS[Outcome(one.decision.outcome)] if one.decision is not None else "",
+        earlier=[row for row in earlier if one.decision is None or row.pk != one.decision.pk],
+        form=form,
+        title=_title(one),
+    )
+
+
+def _title(one: JudgedJoint) -> str:
+    if one.place is not None:
+        return one.place.name
+    return f"Lot {one.lot.number}" if one.lot is not None else ""
+
+
+def _drawn_check(check: Check, one: JudgedJoint) -> DrawnCheck:
+    verdict = check.verdict
+    return DrawnCheck(
+        question=QUESTIONS[check.question],
+        stamp=STAMPS[verdict.outcome],
+        words=WORDS[verdict.outcome],
+        check=check,
+        probability="" if verdict.probability is None else as_number(verdict.probability),
+        way=way_to_say(check.missing, one) if check.missing else None,
+    )
+
+
+def _all_cautions(checks: tuple[Check, ...]) -> list[Caution]:
+    """Return every caution once, in the order of the checks."""
+    return list(dict.fromkeys(caution for check in checks for caution in check.verdict.cautions))
+
+
+def _drawing(one: JudgedJoint, unit: LengthUnit) -> JointDrawing | None:
+    """Draw the joint; none where there is no thread, or one that no table has."""
+    facts = one.facts
+    if not facts.piece.threads or facts.piece.kind is Kind.OTHER:
+        return None
+    try:
+        thread = standard_thread(facts.piece.threads[0])
+    except InvalidInput:
+        return None
+    return joint_drawing(facts, thread, _holds(one), unit, alone=one.place is None)
+
+
+def _holds(one: JudgedJoint) -> Holds:
+    """Return what the check of stripping reckoned with."""
+    needed = next(
+        (
+            check.verdict.value
+            for check in one.judgement.checks
+            if check.question is Question.STRIPPING and check.verdict.unit == "mm"
+        ),
+        None,
+    )
+    try:
+        real = engagement_of(one.facts) if one.place is not None else None
+    except InvalidInput:
+        # The check says which fact cannot be read.
+        real = None
+    if real is None:
+        return Holds(None, needed)
+    return Holds(real.engaged_mm, needed, real.bottoms_by_mm)
+
+
+def torque_words(figure: TorqueFigure, unit: LengthUnit) -> list[tuple[str, str]]:
+    """Return a torque and its range in the shop's unit, then in the other; nothing where there is none."""
+    if figure.torque_nm is None:
+        return []
+    units = [TorqueUnit.LBF_FT, TorqueUnit.NM]
+    if unit is LengthUnit.MM:
+        units.reverse()
+    return [_in_unit(figure.torque_nm, one) for one in units]
+
+
+def _in_unit(torque_nm: Percentiles, unit: TorqueUnit) -> tuple[str, str]:
+    low, mean, high = (torque_in(value, unit) for value in (torque_nm.low, torque_nm.mean, torque_nm.high))
+    words = "lbf ft" if unit is TorqueUnit.LBF_FT else "N m"
+    ends = f"{low:.3g}", f"{high:.3g}"
+    return f"{mean:.3g} {words}", "" if ends[0] == ends[1] else " to ".join(ends)
+
+
+def unchanged_words(figure: TorqueFigure) -> str:
+    """Say what the maker's figure would give on the finish and lubricant of now; empty where not known."""
+    ratio = figure.ratio_if_unchanged
+    if ratio is None:
+        return ""
+    return f"{ratio.low:.0%} to {ratio.high:.0%} of the clamp it was meant to give"
+
+
+def _says_anything(plater: ForThePlater) -> bool:
+    return plater != ForThePlater()

@@ -1,0 +1,1 @@
+"""Treatments on the screen: side by side, with one tap to choose."""
