@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import http.client
 import importlib
+import math
 import os
 import socket
 import statistics
@@ -30,6 +31,29 @@ class Measured:
     kilobytes: float
 
 
+@dataclass(frozen=True, slots=True)
+class Server:
+    """A server that runs: its port and its process."""
+
+    port: int
+    process: int
+
+    def worked_ms(self) -> float:
+        """Return how long it and its workers kept a core busy; nan where the system does not tell."""
+        try:
+            children = Path(f"/proc/{self.process}/task/{self.process}/children").read_text(encoding="ascii")
+            return sum(_worked_ms(process) for process in (self.process, *map(int, children.split())))
+        except FileNotFoundError:
+            return math.nan
+
+
+def _worked_ms(process: int) -> float:
+    said = Path(f"/proc/{process}/stat").read_text(encoding="utf-8")
+    # The name stands in brackets and may hold anything; user and system time are the 14th and 15th value.
+    values = said.rpartition(")")[2].split()
+    return (int(values[11]) + int(values[12])) * 1000 / os.sysconf("SC_CLK_TCK")
+
+
 def wake(folder: Path) -> None:
     """Wake Django on a data folder, in this process, as a worker of the server does, its memory included."""
     os.environ["RUNNINGFIT_DATA"] = str(folder)
@@ -41,8 +65,8 @@ def wake(folder: Path) -> None:
 
 
 @contextmanager
-def served(folder: Path) -> Iterator[int]:
-    """Serve a data folder as `runningfit serve` does; yields the port."""
+def served(folder: Path) -> Iterator[Server]:
+    """Serve a data folder as `runningfit serve` does; yields the server."""
     with socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
         port = int(probe.getsockname()[1])
@@ -52,7 +76,7 @@ def served(folder: Path) -> Iterator[int]:
     )
     try:
         wait_for(port)
-        yield port
+        yield Server(port, server.pid)
     finally:
         server.terminate()
         server.wait(20)
@@ -90,6 +114,8 @@ def fetch(connection: http.client.HTTPConnection, path: str) -> int:
 def measure(port: int, pages: dict[str, str], *, clients: int, rounds: int) -> list[Measured]:
     """Let clients fetch the pages again and again, each in an order of its own.
 
+    A connection stays with the worker that took it, and chance decides which: so each round has a new one.
+
     Parameters
     ----------
     port : int
@@ -107,15 +133,17 @@ def measure(port: int, pages: dict[str, str], *, clients: int, rounds: int) -> l
 
     def client(number: int) -> None:
         chance = Random(number)
-        connection = http.client.HTTPConnection("127.0.0.1", port, timeout=60)
         try:
             for _ in range(rounds):
+                connection = http.client.HTTPConnection("127.0.0.1", port, timeout=60)
+                connection.connect()
                 order = list(pages.items())
                 chance.shuffle(order)
                 for name, path in order:
                     began = time.perf_counter()
                     sizes[name] = fetch(connection, path)
                     times[name].append((time.perf_counter() - began) * 1000)
+                connection.close()
         except Exception as error:
             troubles.append(error)
 
@@ -129,6 +157,23 @@ def measure(port: int, pages: dict[str, str], *, clients: int, rounds: int) -> l
     return [
         Measured(name, len(times[name]), *middle_and_slow(times[name]), sizes[name] / 1024) for name in pages
     ]
+
+
+def work(server: Server, pages: dict[str, str], *, times: int) -> dict[str, float]:
+    """Return how long the server keeps a core busy for each page, in milliseconds.
+
+    Whatever else the machine does, this says what a page costs. The system counts it in steps of 10 ms.
+    """
+    costs = {}
+    connection = http.client.HTTPConnection("127.0.0.1", server.port, timeout=60)
+    for name, path in pages.items():
+        fetch(connection, path)
+        before = server.worked_ms()
+        for _ in range(times):
+            fetch(connection, path)
+        costs[name] = (server.worked_ms() - before) / times
+    connection.close()
+    return costs
 
 
 def middle_and_slow(times: Sequence[float]) -> tuple[float, float]:

@@ -35,8 +35,8 @@ def main() -> int:
         sheet = open_sheet(job=job, kind="hex_bolt", thread="5/16-24 UNF", hand=hand)
         path = f"/jobs/{job.pk}/tally/{sheet.pk}"
         connections.close_all()
-        with served(folder) as port:
-            times = pressed(port, path)
+        with served(folder) as server:
+            times = pressed(server.port, path)
         counted = state_of(sheet).total
         connections.close_all()
     if counted != PRESSES:

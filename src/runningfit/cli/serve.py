@@ -132,7 +132,8 @@ def _serve(address: str, port: int, workers: int) -> None:
     connections.close_all()
     logging.getLogger("granian").setLevel(logging.WARNING)
     Granian(
-        "runningfit.project.wsgi:application",
+        "runningfit.project.wsgi:reading_ahead",
+        factory=True,
         address=address,
         port=port,
         interface=Interfaces.WSGI,

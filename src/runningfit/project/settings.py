@@ -159,7 +159,8 @@ FORM_RENDERER = "runningfit.web.form_drawing.PlainFields"
 WSGI_APPLICATION = "runningfit.project.wsgi.application"
 TEMPLATES = [
     {
-        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "BACKEND": "runningfit.web.page_templates.PageTemplates",
+        "NAME": "django",
         "DIRS": [HERE / "web" / "templates", *sorted((HERE / "web").glob("*/templates"))],
         "OPTIONS": {
             # As the app of template_partials would set them; but it loads Django's whole admin to do so.
