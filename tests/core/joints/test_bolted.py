@@ -113,6 +113,21 @@ def test_a_friction_without_a_source_is_never_a_pass() -> None:
     assert judged(15, condition="zinc, dry").verdict.outcome is Outcome.SOUND
 
 
+@pytest.mark.parametrize("condition", ["unknown", "zinc", "dry", "grease"])
+def test_an_unknown_finish_or_lubricant_is_never_a_pass(condition: str) -> None:
+    answer = judged(10, condition=condition)
+    assert answer.probability_yield < 0.05
+    assert answer.verdict.outcome is Outcome.NOT_PROVEN
+    assert any("say finish and lubricant" in one.text for one in answer.verdict.cautions)
+
+
+def test_an_unknown_grade_is_never_a_pass() -> None:
+    # A B.A. screw may be of brass: weaker than the weakest steel that is taken for it.
+    answer = judged(5, None)
+    assert answer.probability_yield < 0.05
+    assert answer.verdict.outcome is Outcome.NOT_PROVEN
+
+
 def test_an_unknown_grade_is_the_weakest_and_is_named_as_what_matters_most() -> None:
     answer = judged(35, None)
     assert answer.verdict.outcome is Outcome.NOT_PROVEN

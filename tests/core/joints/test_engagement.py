@@ -18,7 +18,7 @@ from runningfit.core.joints.engagement import (
 )
 from runningfit.core.joints.grades import read_grade, strength_of
 from runningfit.core.joints.real_engagement import Fitted, RealEngagement, full_thread_mm, real_engagement
-from runningfit.core.joints.stripping import EngagedThreads, judge_stripping
+from runningfit.core.joints.stripping import BRITTLE, EngagedThreads, judge_stripping
 from runningfit.core.joints.tapped_materials import known_materials, tapped_material
 from runningfit.core.joints.thread_shear import bolt_bending, nut_bending, nut_dilation
 from runningfit.core.standards import all_threads, thread
@@ -181,6 +181,17 @@ def test_enough_engagement_is_sound_and_too_little_is_not_proven() -> None:
     short = judge_stripping(engaged("SAE J429 5", "LM25-TF", 8))
     assert short.outcome is Outcome.NOT_PROVEN
     assert any("strips before the bolt breaks" in one.text for one in short.cautions)
+
+
+def test_iron_holds_by_the_shear_strength_of_its_weakest_grade_and_warns_that_it_is_brittle() -> None:
+    verdict = judge_stripping(engaged("SAE J429 5", "cast iron", 30))
+    assert verdict.value is not None
+    # Philpot 2017, Table D.1b: 179 MPa in shear at 138 MPa in tension, so that half of 358 MPa counts.
+    strongest = strength_of(read_grade("SAE J429 5"), QUARTER).tensile_most_mpa
+    assert verdict.value == pytest.approx(length_needed_mm(thread_pair(QUARTER), strongest, 358.0))
+    # Common practice, no source: one and a half diameters in iron.
+    assert 1.2 < verdict.value / QUARTER.major_mm < 1.8
+    assert BRITTLE in verdict.cautions
 
 
 def test_the_strongest_bolt_of_its_grade_counts_in_the_weakest_metal_of_its_kind() -> None:

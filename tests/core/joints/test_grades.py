@@ -12,6 +12,7 @@ from runningfit.core.joints.grades import (
     is_trusted,
     known_grades,
     read_grade,
+    soft_strength,
     strength_of,
     unknown_strength,
 )
@@ -38,13 +39,24 @@ MPA_PER_TONF_IN2 = 15.4443
         ("BS 1768 R", "BS 1768 R"),
         ("letter t", "BS 1768 T"),
         ("BS 1083 grade V", "BS 1768 V"),
+        ("marked R", "BS 1768 R"),
+        ("S grade", "BS 1768 S"),
+        ("stamped X", "BS 1768 X"),
+        ("Y", "BS 1768 Y"),
+        ("45 ton", "BS 1768 R"),
+        ("55-ton steel", "BS 1768 T"),
+        ("65 tonf/in2", "BS 1768 V"),
+        ("28 ton", "BS 1768 A"),
+        ("G5", "SAE J429 5"),
+        ("8,8", "ISO 898-1 8.8"),
+        ("8.8 bolts", "ISO 898-1 8.8"),
     ],
 )
 def test_a_grade_is_read_as_people_write_it(text: str, said: str) -> None:
     assert str(read_grade(text)) == said
 
 
-@pytest.mark.parametrize("text", ["", "hard", "grade 7", "8.9.1"])
+@pytest.mark.parametrize("text", ["", "hard", "grade 7", "8.9.1", "47 ton", "high tensile", "A2-70"])
 def test_what_is_no_grade_is_refused_with_what_to_do(text: str) -> None:
     with pytest.raises(InvalidInput, match=r"grade needs a strength grade such as .*Leave it out"):
         read_grade(text)
@@ -153,6 +165,13 @@ def test_a_figure_from_memory_is_never_trusted() -> None:
     assert is_trusted("VERIFIED", "a table")
     assert not is_trusted("MEMORY")
     assert not is_trusted("VERIFIED", "a table; its yield from memory")
+
+
+def test_what_is_not_of_plain_steel_is_weaker_than_the_weakest_steel_and_never_trusted() -> None:
+    soft, steel = soft_strength(), unknown_strength()
+    assert soft.yield_mpa < steel.yield_mpa
+    assert soft.tensile_most_mpa < steel.tensile_most_mpa
+    assert not soft.trusted
 
 
 def test_what_is_not_known_is_the_weakest_for_yield_and_the_strongest_for_stripping() -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from runningfit.core.errors import InvalidInput
@@ -105,8 +107,24 @@ def test_a_grade_or_a_friction_without_a_source_is_never_sound() -> None:
     assert retorque(changed("zinc, dry", "zinc, dry", "SAE J429 8")).verdict.outcome is Outcome.SOUND
     assert retorque(changed("zinc, dry", "zinc, dry", "BS 1768 V")).verdict.outcome is Outcome.NOT_PROVEN
     assert retorque(changed("zinc, dry", "zinc, dry")).verdict.outcome is Outcome.NOT_PROVEN
+    # The lubricant that goes in now must be known; the maker's may be open, and is taken at both ends.
+    open_now = retorque(changed("zinc, oil", "cadmium", "SAE J429 8", torque_nm=10.0))
+    assert open_now.verdict.outcome is Outcome.NOT_PROVEN
+    assert any("dry and oil were counted" in one.text for one in open_now.verdict.cautions)
     nickel = retorque(changed("nickel, dry", "zinc, dry", "SAE J429 8"))
     assert nickel.verdict.outcome is not Outcome.SOUND
+
+
+def test_what_a_self_locking_nut_takes_clamps_nothing_and_stays_part_of_the_figure() -> None:
+    plain = changed("black oxide, dry", "cadmium, dry", "SAE J429 8", torque_nm=26.0)
+    locking = replace(plain, torque_nm=30.0, prevailing_nm=4.0)
+    answer = retorque(locking)
+    assert torque_of(answer) == pytest.approx(torque_of(retorque(plain)) + 4.0)
+    assert answer.torque_nm is not None
+    assert answer.torque_nm.low < answer.torque_nm.mean < answer.torque_nm.high
+    assert any("4.0 N m of every figure" in one.text for one in answer.verdict.reasons)
+    with pytest.raises(InvalidInput, match=r"prevailing torque needs less than the torque of 30 N m"):
+        retorque(replace(locking, prevailing_nm=30.0))
 
 
 def test_a_torque_of_nothing_is_refused() -> None:

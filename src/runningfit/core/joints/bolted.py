@@ -141,7 +141,8 @@ class BoltedAnswer:
     probability_too_little_clamp : float or None
         That less than the wanted clamp is left; none where none was wanted.
     verdict : Verdict
-        Sound where both probabilities are at most 0.05 and every figure behind it is sourced.
+        Sound where both probabilities are at most 0.05, every figure behind it is sourced, and grade, finish
+        and lubricant are known.
     """
 
     preload_n: Percentiles
@@ -179,8 +180,10 @@ def _outcome(joint: BoltedJoint, p_yield: float, p_clamp: float | None) -> Outco
         return Outcome.NOT_PROVEN
     if worst > 0.5:
         return Outcome.NOT_SOUND
-    trusted = joint.strength.trusted and joint.tightening.friction.trusted
-    return Outcome.SOUND if worst <= LOW and trusted else Outcome.NOT_PROVEN
+    friction = joint.tightening.friction
+    is_known = joint.grade_known and not friction.is_open and not friction.stands_in
+    trusted = joint.strength.trusted and friction.trusted
+    return Outcome.SOUND if worst <= LOW and trusted and is_known else Outcome.NOT_PROVEN
 
 
 def _area_reason(joint: BoltedJoint, proof_load_n: float) -> Reason:
@@ -250,6 +253,13 @@ def _cautions(joint: BoltedJoint, p_yield: float, p_clamp: float | None) -> tupl
     if not joint.tightening.friction.trusted:
         cautions.append(
             Caution("The friction of this condition has no source: try the torque on a test bolt.")
+        )
+    elif joint.tightening.friction.is_open:
+        cautions.append(
+            Caution(
+                f"Not all is known that friction hangs on ({joint.tightening.friction.said}): say finish and "
+                "lubricant."
+            )
         )
     if joint.wanted_clamp_n is None:
         cautions.append(Caution("No wanted clamp was told: the verdict speaks of yielding only."))

@@ -51,6 +51,8 @@ class JointFriction:
     stands_in : bool
         Whether the range is only that of other finishes, since the finish is not known or nobody gave a
         figure for it with this lubricant.
+    is_open : bool
+        Whether finish or lubricant was not said: no pass rests on it, since nobody knows what it is.
     """
 
     said: str
@@ -58,6 +60,7 @@ class JointFriction:
     trusted: bool
     reasons: tuple[Reason, ...]
     stands_in: bool = False
+    is_open: bool = False
 
 
 _Row = Mapping[str, str]
@@ -74,13 +77,9 @@ def _matching(finish: str | None, lubricant: str | None) -> list[_Row]:
     ]
 
 
-def _counting(found: list[_Row], condition: Condition) -> list[_Row]:
-    """The rows that make the range: nut factors of this very pair, or else every row; memory only alone."""
-    trusted = [row for row in found if is_trusted(row["status"], row["source"])] or found
-    if condition.finish is not None and condition.lubricant is not None:
-        own = [row for row in trusted if row["finish"] != ANY and row["quantity"] == "K"]
-        return own or trusted
-    return trusted
+def _counting(found: list[_Row]) -> list[_Row]:
+    """The rows that make the range: every one that rests on a source; where none does, memory alone."""
+    return [row for row in found if is_trusted(row["status"], row["source"])] or found
 
 
 def _is_lone(row: _Row) -> bool:
@@ -102,14 +101,17 @@ def _ends(row: _Row, geometry: ScrewGeometry) -> tuple[float, float]:
     return friction_of_nut_factor(geometry, low), friction_of_nut_factor(geometry, high)
 
 
-def _reasons(found: Iterable[_Row], counting: list[_Row]) -> list[Reason]:
+def _reasons(found: Iterable[_Row], counting: list[_Row], geometry: ScrewGeometry) -> list[Reason]:
     said = []
     for row in found:
         name = "nut factor" if row["quantity"] == "K" else "friction"
-        beside = "" if row in counting else " (shown beside, not in the range)"
+        beside = "" if row in counting else ", shown beside, not in the range"
         if not beside and _is_lone(row):
-            beside = f" (a lone figure: {_LONE_SCATTER:.0%} either way)"
-        said.append(Reason(f"{row['said']} ({name}){beside}", f"{row['source']} ({row['status']})"))
+            beside = f", a lone figure: {_LONE_SCATTER:.0%} either way"
+        if row["quantity"] == "K":
+            low, high = _ends(row, geometry)
+            beside += f"; here friction {low:.3f}" + (f" to {high:.3f}" if high > low else "")
+        said.append(Reason(f"{row['said']} ({name}{beside})", f"{row['source']} ({row['status']})"))
     return said
 
 
@@ -126,14 +128,15 @@ def friction_of(condition: Condition, geometry: ScrewGeometry) -> JointFriction:
     Returns
     -------
     JointFriction
-        Where sources of the same pair give nut factors, their hull; otherwise the hull of every row that
-        fits. A lone nut factor, of a pair of which nobody gives a range, counts with 25 % either way.
+        The hull of every row that fits and has a source, nut factors and coefficients alike; each is among
+        the reasons with its own range. A lone nut factor, of a pair of which nobody gives a range, counts
+        with 25 % either way.
 
     Notes
     -----
-    Nut factors are measured on whole joints of one finish and lubricant, so they go before coefficients that
-    were measured apart (a choice of this project; both are shown). Where bolt and nut differ in finish the
-    thread may rub as either does, and the face as the part that turns (common practice, no source).
+    Where sources differ none is preferred: the low end is careful for yielding, the high end for clamping.
+    Where bolt and nut differ in finish the thread may rub as either does, and the face as the part that turns
+    (common practice, no source).
     """
     usual = replace(geometry, bearing_diameter_mm=USUAL_BEARING * geometry.nominal_mm)
     bolt = replace(condition, mate=None, nut_turns=False)
@@ -165,6 +168,7 @@ def _of_the_pair(condition: Condition, bolt: JointFriction, nut: JointFriction) 
         bolt.trusted and nut.trusted,
         (lead, *dict.fromkeys((*bolt.reasons, *nut.reasons))),
         bolt.stands_in or nut.stands_in,
+        bolt.is_open or nut.is_open,
     )
 
 
@@ -180,7 +184,7 @@ def _friction_of(condition: Condition, usual: ScrewGeometry) -> JointFriction:
         # A pair such as phosphate, dry, of which nobody gave a figure.
         note.append(Reason(f"No friction of {condition.said} was found: every usual finish is taken."))
         found = _matching(None, condition.lubricant)
-    counting = _counting(found, condition)
+    counting = _counting(found)
     ends = [_ends(row, usual) for row in counting]
     low, high = min(end[0] for end in ends), max(end[1] for end in ends)
     trusted = not note and all(is_trusted(row["status"], row["source"]) for row in counting)
@@ -197,8 +201,15 @@ def _friction_of(condition: Condition, usual: ScrewGeometry) -> JointFriction:
         f"Friction, {condition.said}: {low:.3f} to {high:.3f} in the thread, {band.bearing_low:.3f} to "
         f"{band.bearing_high:.3f} under what turns, anywhere between."
     )
-    reasons = (lead, *note, *_reasons(found, counting))
-    return JointFriction(condition.said, band, trusted, reasons, _stands_in(condition, counting))
+    reasons = (lead, *note, *_reasons(found, counting, usual))
+    return JointFriction(
+        condition.said,
+        band,
+        trusted,
+        reasons,
+        _stands_in(condition, counting),
+        is_open=condition.lubricant is None or (condition.finish is None and not condition.unfigured),
+    )
 
 
 def _stands_in(condition: Condition, counting: list[_Row]) -> bool:

@@ -44,7 +44,7 @@ FOLDERS = {
     GradeStandard.ISO_898_1: "iso_898_1_2013",
     GradeStandard.BRITISH_LETTERS: "bs_1768_1963",
 }
-_SAE = re.compile(r"(?:sae[\s-]*)?(?:j\s*429(?::\d{4})?[\s-]*)?(?:grade|gr\.?)?\s*(?P<name>[1258](?:\.2)?)")
+_SAE = re.compile(r"(?:sae[\s-]*)?(?:j\s*429(?::\d{4})?[\s-]*)?(?:grade|gr\.?|g)?\s*(?P<name>[1258](?:\.2)?)")
 _ISO = re.compile(
     r"(?:en\s*)?(?:iso|iso\s*898(?:[-/\s]1)?(?::\d{4})?)?\s*(?:class|grade|property class)?\s*"
     r"(?P<name>\d{1,2}\.\d)"
@@ -60,17 +60,37 @@ _NAMED = {
     GradeStandard.ISO_898_1: re.compile(r"\biso\b|\b898\b"),
     GradeStandard.BRITISH_LETTERS: re.compile(r"\bbs\b|\b(?:1768|1083)\b"),
 }
+_TONS = re.compile(r"(?P<tons>\d{2})[\s-]*tons?(?:f?/in2|\s*steel)?")
+# What people write round a grade or a mark: `marked R`, `S grade`, `8.8 bolts`.
+_ROUND = re.compile(r"^(?:marked|mark|stamped)\s+|\s+(?:grade|mark|marked|stamped|steel|bolts?)$")
+_DECIMAL_COMMA = re.compile(r"(?<=\d),(?=\d)")
 _NEEDS = "a strength grade such as SAE J429 5, ISO 898-1 8.8 or BS 1768 R"
 
 
 def _plain(text: str) -> str:
-    return " ".join(text.lower().replace("_", " ").split()).strip(" .,;:")
+    plain = " ".join(text.lower().replace("_", " ").split()).strip(" .,;:")
+    return _DECIMAL_COMMA.sub(".", _ROUND.sub("", plain))
 
 
 def _known(standard: GradeStandard) -> tuple[str, ...]:
     """Names of the grades of a standard, in the order of its table."""
     column = "letter" if standard is GradeStandard.BRITISH_LETTERS else "grade"
     return tuple(dict.fromkeys(row[column] for row in rows(FOLDERS[standard])))
+
+
+def _letter_of_tons(plain: str) -> GradeName | None:
+    """The letter of a strength in tons to the square inch: `45 ton` is R; of A and B the first."""
+    found = _TONS.fullmatch(plain)
+    standard = GradeStandard.BRITISH_LETTERS
+    if found is None:
+        return None
+    letters = (
+        row["letter"]
+        for row in rows(FOLDERS[standard])
+        if row["unit"] == "tonf/in2" and row["tensile_low"] == found["tons"]
+    )
+    letter = next(letters, None)
+    return None if letter is None else GradeName(standard, letter)
 
 
 def known_grades() -> tuple[GradeName, ...]:
@@ -125,7 +145,7 @@ def read_grade(text: str) -> GradeName:
     Parameters
     ----------
     text : str
-        `SAE J429 5`, `grade 8`, `ISO 898-1 10.9`, `12.9`, `BS 1768 R`, `letter T`.
+        `SAE J429 5`, `grade 8`, `ISO 898-1 10.9`, `12,9`, `BS 1768 R`, `marked T`, `55 ton`.
 
     Returns
     -------
@@ -150,6 +170,8 @@ def read_grade(text: str) -> GradeName:
         if name in _known(standard):
             return GradeName(standard, name)
         raise _has_not(standard, text)
+    if (by_tons := _letter_of_tons(plain)) is not None:
+        return by_tons
     for standard, named in _NAMED.items():
         if named.search(plain):
             raise _has_not(standard, text)

@@ -29,6 +29,7 @@ __all__ = [
     "is_trusted",
     "known_grades",
     "read_grade",
+    "soft_strength",
     "strength_of",
     "unknown_strength",
 ]
@@ -292,6 +293,38 @@ def unknown_strength() -> Strength:
                 "MPa), "
                 f"for yielding, and as the strongest, {_STRONGEST}, for stripping.",
                 weakest["source"],
+            ),
+        ),
+    )
+
+
+# Brass screws and softer: from memory, the weaker of common free-cutting brass and aluminium bar; the
+# strongest is that of hard bronzes and of cold-worked stainless steel.
+_SOFT_YIELD_MPA, _SOFT_TENSILE_MPA, _SOFT_MOST_MPA = 125.0, 300.0, 800.0
+
+
+@cache
+def soft_strength() -> Strength:
+    """Give the strength of a bolt or screw of another metal than plain steel, of which no grade is known.
+
+    Returns
+    -------
+    Strength
+        From memory, so that no pass rests on it.
+    """
+    return Strength(
+        said="a bolt of brass, stainless steel or light alloy of unknown strength",
+        proof_mpa=_SOFT_YIELD_MPA * _PROOF_OVER_YIELD,
+        yield_mpa=_SOFT_YIELD_MPA,
+        tensile_mpa=_SOFT_TENSILE_MPA,
+        tensile_most_mpa=_SOFT_MOST_MPA,
+        hardness="",
+        trusted=False,
+        reasons=(
+            Reason(
+                f"Not of plain steel: yield taken as {_SOFT_YIELD_MPA:.0f} MPa, as of brass; for stripping "
+                f"as strong as {_SOFT_MOST_MPA:.0f} MPa.",
+                "from memory",
             ),
         ),
     )

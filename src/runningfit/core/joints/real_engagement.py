@@ -3,9 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import inf
 
 from runningfit.core.errors import InvalidInput
-from runningfit.core.standards import Thread
+from runningfit.core.standards import Thread, ThreadForm
+from runningfit.core.units.lengths import MM_PER_INCH
+
+# Up to which length of bolt how much is added to twice the diameter [mm].
+_MORE_THREAD_MM = ((125.0, 6.0), (200.0, 12.0), (inf, 25.0))
+_LONG_IN, _SLACK_MM = 6.0, 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +34,8 @@ class Fitted:
         Length of the bolt's point without full thread [mm]; none is one pitch (common practice, no source).
     damaged_turns : float
         Turns of either thread that hold no more.
+    thread_length_mm : float or None
+        Length of the bolt's thread from its end [mm]; none is up to the head.
     """
 
     bolt_length_mm: float
@@ -38,6 +46,7 @@ class Fitted:
     chamfer_mm: float = 0.0
     point_mm: float | None = None
     damaged_turns: float = 0.0
+    thread_length_mm: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,10 +59,18 @@ class RealEngagement:
         Full thread in full thread [mm].
     bottoms_by_mm : float
         By how much the bolt meets the bottom of a blind hole before it clamps [mm]; 0 where it does not.
+    shank_by_mm : float
+        By how much its plain shank meets the inside thread before it clamps [mm]; 0 where it does not.
     """
 
     engaged_mm: float
     bottoms_by_mm: float
+    shank_by_mm: float = 0.0
+
+    @property
+    def clamps(self) -> bool:
+        """Whether nothing stops the bolt before it clamps."""
+        return self.bottoms_by_mm <= 0 and self.shank_by_mm <= 0
 
 
 def real_engagement(thread: Thread, fitted: Fitted) -> RealEngagement:
@@ -85,6 +102,7 @@ def real_engagement(thread: Thread, fitted: Fitted) -> RealEngagement:
         fitted.chamfer_mm,
         point,
         fitted.damaged_turns,
+        fitted.bolt_length_mm if fitted.thread_length_mm is None else fitted.thread_length_mm,
     )
     if min(measures) < 0:
         raise InvalidInput("length", needs="measures that are not negative", came=f"{min(measures):g}")
@@ -94,7 +112,51 @@ def real_engagement(thread: Thread, fitted: Fitted) -> RealEngagement:
     return RealEngagement(
         full_thread_mm(thread, full, fitted.chamfer_mm, fitted.damaged_turns),
         max(0.0, reach - fitted.thread_depth_mm) if fitted.is_blind else 0.0,
+        0.0 if fitted.thread_length_mm is None else shank_reach_mm(fitted, fitted.thread_length_mm),
     )
+
+
+def shank_reach_mm(fitted: Fitted, thread_length_mm: float) -> float:
+    """Give how far the plain shank of a bolt reaches into the thread of its hole or nut.
+
+    Parameters
+    ----------
+    fitted : Fitted
+        What was measured.
+    thread_length_mm : float
+        Length of the bolt's thread from its end [mm].
+
+    Returns
+    -------
+    float
+        What is left of the shank behind clamped parts, washers and countersink [mm]; 0 where nothing is.
+    """
+    shank = fitted.bolt_length_mm - thread_length_mm
+    return max(0.0, shank - fitted.clamped_mm - fitted.washer_mm - fitted.chamfer_mm)
+
+
+def usual_thread_length_mm(thread: Thread, bolt_length_mm: float) -> float:
+    """Give the thread length that standards give a bolt of a length, where nobody measured it.
+
+    Parameters
+    ----------
+    thread : Thread
+        Its thread.
+    bolt_length_mm : float
+        Length under the head [mm].
+
+    Returns
+    -------
+    float
+        2 d + 6 mm up to 125 mm, 12 mm more up to 200 mm, 25 mm more beyond, for metric threads (ISO 888, from
+        memory); 2 d + 1/4 in up to 6 in and 1/2 in more beyond for inch threads (ASME B18.2.1, from memory;
+        British bolts alike by common practice, no source) [mm]. Never more than the bolt is long.
+    """
+    if thread.form is ThreadForm.METRIC60:
+        more = next(more for up_to, more in _MORE_THREAD_MM if bolt_length_mm <= up_to)
+    else:
+        more = MM_PER_INCH / (4 if bolt_length_mm <= _LONG_IN * MM_PER_INCH + _SLACK_MM else 2)
+    return min(bolt_length_mm, 2 * thread.major_mm + more)
 
 
 def full_thread_mm(

@@ -6,20 +6,16 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from runningfit.core.errors import InvalidInput
-from runningfit.core.joints.bolted import (
-    CRITICAL,
-    MANUAL_FIRST,
-    NOT_AGAIN,
-    Percentiles,
-)
+from runningfit.core.joints.bolted import Percentiles
 from runningfit.core.joints.conditions import Condition, members
-from runningfit.core.joints.friction import JointFriction, friction_of
+from runningfit.core.joints.friction import friction_of
 from runningfit.core.joints.grades import Strength
 from runningfit.core.joints.preload import Tightening, preload_spread, stress_spread, tightening_of
 from runningfit.core.joints.spread import HIGH, LOW, ratio_percentile
 from runningfit.core.joints.tightening import arm_mm, geometry_of
+from runningfit.core.joints.torque_cautions import torque_cautions
 from runningfit.core.standards import Thread
-from runningfit.core.verdicts import Caution, Outcome, Reason, Verdict
+from runningfit.core.verdicts import Outcome, Reason, Verdict
 
 _MUCH = 0.10
 
@@ -63,10 +59,12 @@ def _per_torque(tightening: Tightening) -> _PerTorque:
     )
 
 
-def _torque_range(mean_nm: float, per: _PerTorque) -> Percentiles:
+def _torque_range(mean_nm: float, per: _PerTorque, prevailing_nm: float = 0.0) -> Percentiles:
     """The torque to set, and the percentiles of the torque that makes the preload aimed at."""
-    aimed = mean_nm * per.preload.mean
-    return Percentiles(aimed / per.preload.high, mean_nm, aimed / per.preload.low)
+    aimed = (mean_nm - prevailing_nm) * per.preload.mean
+    return Percentiles(
+        aimed / per.preload.high + prevailing_nm, mean_nm, aimed / per.preload.low + prevailing_nm
+    )
 
 
 def _arm_ends(tightening: Tightening) -> tuple[float, float]:
@@ -76,36 +74,6 @@ def _arm_ends(tightening: Tightening) -> tuple[float, float]:
         arm_mm(geometry, band.thread_low, band.bearing_low),
         arm_mm(geometry, band.thread_high, band.bearing_high),
     )
-
-
-def _standing_cautions(*frictions: JointFriction, strength: Strength | None) -> tuple[Caution, ...]:
-    cautions = []
-    if strength is None:
-        cautions.append(Caution("The grade is not known: read the head, or replace the bolt by a known one."))
-    elif not strength.trusted:
-        cautions.append(
-            Caution(
-                f"The strength of {strength.said} rests on memory or on sources that contradict each "
-                "other: try "
-                "the torque on a bolt that is thrown away afterwards."
-            )
-        )
-    for friction in frictions:
-        if not friction.trusted:
-            cautions.append(
-                Caution(f"The friction of {friction.said} has no source: try the torque on a test bolt.")
-            )
-        elif friction.stands_in:
-            cautions.append(
-                Caution(f"The finish is not known ({friction.said}): the usual ones were counted, no others.")
-            )
-    cautions.append(
-        Caution(
-            "Use the figure only for the finish that was received, not the one that was asked for: platers "
-            "deliver zinc for cadmium."
-        )
-    )
-    return (*cautions, MANUAL_FIRST, CRITICAL, NOT_AGAIN)
 
 
 def torque_for(
@@ -169,7 +137,7 @@ def torque_for(
             ),
         )
     friction = tightening.friction
-    trusted = strength.trusted and friction.trusted and not friction.stands_in
+    trusted = strength.trusted and friction.trusted and not friction.stands_in and not friction.is_open
     outcome = (
         (Outcome.SOUND if trusted and grade_known else Outcome.NOT_PROVEN) if is_safe else Outcome.NOT_SOUND
     )
@@ -177,7 +145,7 @@ def torque_for(
         outcome,
         value=use,
         reasons=(*reasons, *strength.reasons, *tightening.friction.reasons),
-        cautions=_standing_cautions(tightening.friction, strength=strength if grade_known else None),
+        cautions=torque_cautions(tightening.friction, strength=strength if grade_known else None),
     )
     return TorqueAnswer(_torque_range(torque_nm, per) if is_safe else None, None, verdict)
 
@@ -200,6 +168,8 @@ class FinishChange:
         Mean friction diameter under the head [mm].
     scatter : float or None
         The tool's 95 % half-width [-].
+    prevailing_nm : float
+        Torque that a self-locking nut or insert takes before anything clamps [N m], part of every figure.
     """
 
     thread: Thread
@@ -209,6 +179,12 @@ class FinishChange:
     strength: Strength | None = None
     bearing_diameter_mm: float | None = None
     scatter: float | None = None
+    prevailing_nm: float = 0.0
+
+    @property
+    def clamping_nm(self) -> float:
+        """What of the torque given clamps [N m]."""
+        return self.torque_nm - self.prevailing_nm
 
     def tightening(self, condition: Condition) -> Tightening:
         """The joint in a condition.
@@ -247,8 +223,8 @@ def _window(change: FinishChange, new: _PerTorque) -> _Window:
     of their sure clamps, the stress not to pass the least of theirs.
     """
     singles = [_per_torque(change.tightening(one)) for one in members(change.old)]
-    wanted = max(one.preload.low for one in singles) * change.torque_nm
-    least = wanted / new.preload.low
+    wanted = max(one.preload.low for one in singles) * change.clamping_nm
+    least = wanted / new.preload.low + change.prevailing_nm
     where = f"in its own condition ({change.old.said})"
     if len(singles) > 1:
         where = f"in the most slippery of the conditions it may have been made for ({change.old.said})"
@@ -259,25 +235,34 @@ def _window(change: FinishChange, new: _PerTorque) -> _Window:
         )
     ]
     if change.strength is None:
-        allowed = min(one.stress_high for one in singles) * change.torque_nm
+        allowed = min(one.stress_high for one in singles) * change.clamping_nm
+        most = allowed / new.stress_high + change.prevailing_nm
         reasons.append(
             Reason(
                 "The grade is not known, so the bolt is loaded no more than the old torque already loaded "
                 "it: "
-                f"{allowed:.0f} MPa, torsion counted, that is {allowed / new.stress_high:.1f} N m or less "
+                f"{allowed:.0f} MPa, torsion counted, that is {most:.1f} N m or less "
                 "now."
             )
         )
     else:
         allowed = change.strength.yield_mpa
+        most = allowed / new.stress_high + change.prevailing_nm
         reasons.append(
             Reason(
                 f"{change.strength.said} yields at {allowed:.0f} MPa: it stays below 19 times in 20 up to "
-                f"{allowed / new.stress_high:.1f} N m.",
+                f"{most:.1f} N m.",
                 "VDI 2230 part 1 for the torsion (from memory; its printed table is reproduced)",
             )
         )
-    return _Window(least, allowed / new.stress_high, tuple(reasons))
+    if change.prevailing_nm:
+        reasons.append(
+            Reason(
+                f"{change.prevailing_nm:.1f} N m of every figure only turn the self-locking thread; the "
+                "maker's figure is taken to count them in (common practice, no source)."
+            )
+        )
+    return _Window(least, most, tuple(reasons))
 
 
 def kept_reason(ratio: Percentiles, torque_nm: float) -> Reason:
@@ -342,12 +327,19 @@ def retorque(change: FinishChange) -> TorqueAnswer:
     """
     if change.torque_nm <= 0:
         raise InvalidInput("torque", needs="more than nothing", came=f"{change.torque_nm:g} N m")
+    if not 0 <= change.prevailing_nm < change.torque_nm:
+        raise InvalidInput(
+            "prevailing torque",
+            needs=f"less than the torque of {change.torque_nm:g} N m, and not less than nothing",
+            came=f"{change.prevailing_nm:g} N m",
+            remedy="Turn the nut on by itself and read the wrench again.",
+        )
     before, after = change.tightening(change.old), change.tightening(change.new)
     old, new = _per_torque(before), _per_torque(after)
     window = _window(change, new)
     over, under = _arm_ends(before), _arm_ends(after)
     ratio = Percentiles(*(ratio_percentile(over, under, share) for share in (LOW, 0.5, HIGH)))
-    alike_nm = change.torque_nm * old.preload.mean / new.preload.mean
+    alike_nm = change.clamping_nm * old.preload.mean / new.preload.mean + change.prevailing_nm
     is_safe = window.least_nm <= window.most_nm * (1 + 1e-9)
     is_known = not after.friction.stands_in
     reasons = [kept_reason(ratio, change.torque_nm), *(window.reasons if is_known else ())]
@@ -355,7 +347,7 @@ def retorque(change: FinishChange) -> TorqueAnswer:
     if not is_known:
         reasons.insert(0, _why_none(change.new))
     elif is_safe:
-        torque = _torque_range(min(max(alike_nm, window.least_nm), window.most_nm), new)
+        torque = _torque_range(min(max(alike_nm, window.least_nm), window.most_nm), new, change.prevailing_nm)
         reasons.insert(
             0,
             Reason(
@@ -380,7 +372,9 @@ def retorque(change: FinishChange) -> TorqueAnswer:
         )
     trusted = change.strength is not None and change.strength.trusted
     trusted = trusted and before.friction.trusted and after.friction.trusted
-    outcome = Outcome.SOUND if trusted and is_known else Outcome.NOT_PROVEN
+    # The old condition may be open: it is taken at its careful ends. The new one is what is tightened.
+    is_sure = trusted and is_known and not after.friction.is_open
+    outcome = Outcome.SOUND if is_sure else Outcome.NOT_PROVEN
     verdict = Verdict(
         outcome if is_safe or not is_known else Outcome.NOT_SOUND,
         value=None if torque is None else torque.mean,
@@ -391,6 +385,6 @@ def retorque(change: FinishChange) -> TorqueAnswer:
             *before.friction.reasons,
             *after.friction.reasons,
         ),
-        cautions=_standing_cautions(before.friction, after.friction, strength=change.strength),
+        cautions=torque_cautions(before.friction, after.friction, strength=change.strength),
     )
     return TorqueAnswer(torque, ratio, verdict)

@@ -4,12 +4,23 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from runningfit.core.joints.engagement import ThreadPair, length_needed_mm, stripping_load_n, thread_areas
+from runningfit.core.joints.engagement import (
+    ThreadAreas,
+    ThreadPair,
+    length_needed_mm,
+    stripping_load_n,
+    thread_areas,
+)
 from runningfit.core.joints.grades import Strength, is_trusted
 from runningfit.core.joints.real_engagement import RealEngagement
 from runningfit.core.joints.tapped_materials import TappedMaterial
+from runningfit.core.joints.thread_insert import insert_areas, insert_length_needed_mm, insert_reason
 from runningfit.core.verdicts import Caution, Outcome, Reason, Verdict
 
+BRITTLE = Caution(
+    "Cast iron is brittle: a thin boss, or one near an edge, may burst before its threads shear "
+    "(common practice, no source)."
+)
 _SOURCE = "FED-STD-H28/2B, formulas 2a, 4a, 13, 14 and 16"
 
 
@@ -31,6 +42,8 @@ class EngagedThreads:
         95th percentile of the preload [N].
     mate_is_bad : bool
         Whether the thread on the other side was found stripped, stretched or pulled, and this one not gauged.
+    in_insert : bool
+        Whether the bolt is screwed into a thread insert, and the insert into the metal.
     """
 
     pair: ThreadPair
@@ -39,25 +52,36 @@ class EngagedThreads:
     engagement: RealEngagement | None
     preload_high_n: float | None = None
     mate_is_bad: bool = False
+    in_insert: bool = False
+
+    @property
+    def areas(self) -> ThreadAreas:
+        """The areas that carry it."""
+        return insert_areas(self.pair) if self.in_insert else thread_areas(self.pair)
+
+    @property
+    def needed_mm(self) -> float:
+        """The length at which the strongest bolt breaks first in the weakest metal [mm]."""
+        needed = insert_length_needed_mm if self.in_insert else length_needed_mm
+        return needed(self.pair, self.bolt.tensile_most_mpa, self.tapped.counts_as_mpa)
 
 
 def _outcome(joint: EngagedThreads, needed_mm: float, load_n: float | None) -> Outcome:
-    if joint.engagement is not None and joint.engagement.bottoms_by_mm > 0:
+    if joint.engagement is not None and not joint.engagement.clamps:
         return Outcome.NOT_SOUND
     if load_n is not None and joint.preload_high_n is not None and load_n < joint.preload_high_n:
         return Outcome.NOT_SOUND
     if joint.engagement is None or joint.mate_is_bad:
         return Outcome.NOT_PROVEN
     trusted = joint.bolt.trusted and joint.tapped.trusted and is_trusted(*joint.pair.statuses)
+    trusted = trusted and not joint.in_insert
     return Outcome.SOUND if joint.engagement.engaged_mm >= needed_mm and trusted else Outcome.NOT_PROVEN
 
 
 def _by_half(joint: EngagedThreads) -> float:
     """The load that the threads hold where the metal shears at half of its tensile strength [N]."""
     engaged = 0.0 if joint.engagement is None else joint.engagement.engaged_mm
-    return stripping_load_n(
-        thread_areas(joint.pair), engaged, joint.bolt.tensile_mpa, joint.tapped.tensile_low_mpa
-    )
+    return stripping_load_n(joint.areas, engaged, joint.bolt.tensile_mpa, joint.tapped.tensile_low_mpa)
 
 
 def judge_stripping(joint: EngagedThreads) -> Verdict:
@@ -72,24 +96,30 @@ def judge_stripping(joint: EngagedThreads) -> Verdict:
     -------
     Verdict
         Sound where the bolt breaks first; not sound where the preload alone may strip the threads or the bolt
-        bottoms; otherwise not proven. The value is the length needed [mm].
+        bottoms or meets the thread with its shank; otherwise not proven, as in an insert always. The value is
+        the length needed [mm].
     """
     strongest, weakest = joint.bolt.tensile_most_mpa, joint.tapped.tensile_low_mpa
-    needed = length_needed_mm(joint.pair, strongest, weakest)
+    needed = joint.needed_mm
+    in_shear = f", {joint.tapped.shear_low_mpa:.0f} MPa in shear" if joint.tapped.is_brittle else ""
     reasons = [
         Reason(
             f"For the strongest {joint.bolt.said} ({strongest:.0f} MPa) to break first in the weakest "
-            f"{joint.tapped.said} ({weakest:.0f} MPa) it takes {needed:.1f} mm of full thread.",
+            f"{joint.tapped.said} ({weakest:.0f} MPa{in_shear}) it takes {needed:.1f} mm of full thread.",
             _SOURCE,
-        )
+        ),
+        *([insert_reason(joint.pair.thread)] if joint.in_insert else []),
     ]
     cautions, load = [], None
+    if joint.tapped.is_brittle:
+        cautions.append(BRITTLE)
     if joint.engagement is None:
         reasons.append(Reason("How far the thread is engaged was not measured."))
     else:
         engaged = joint.engagement.engaged_mm
-        areas = thread_areas(joint.pair)
-        load = stripping_load_n(areas, engaged, joint.bolt.tensile_mpa, weakest, joint.tapped.shear_low_mpa)
+        load = stripping_load_n(
+            joint.areas, engaged, joint.bolt.tensile_mpa, weakest, joint.tapped.shear_low_mpa
+        )
         sheared = (
             "half of the tensile strength as shear"
             if joint.tapped.shear_low_mpa is None
@@ -110,10 +140,20 @@ def judge_stripping(joint: EngagedThreads) -> Verdict:
                     "clamps: it splits the casting or clamps nothing. Shorten it or add a washer."
                 )
             )
+        if joint.engagement.shank_by_mm > 0:
+            cautions.append(
+                Caution(
+                    f"Its plain shank meets the thread {joint.engagement.shank_by_mm:.1f} mm before it "
+                    "clamps: it jams, or tears the first turns. Take one with more thread, or add a washer."
+                )
+            )
         if engaged < needed:
             cautions.append(
                 Caution(
-                    "Overtightened, the hole strips before the bolt breaks: a thread insert or a longer bolt."
+                    "Overtightened, the insert pulls out before the bolt breaks: a longer insert and bolt."
+                    if joint.in_insert
+                    else "Overtightened, the hole strips before the bolt breaks: a thread insert or a longer "
+                    "bolt."
                 )
             )
     if load is not None and joint.preload_high_n is not None:

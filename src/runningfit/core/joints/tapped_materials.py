@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from runningfit.core.errors import InvalidInput
+from runningfit.core.joints.engagement import FED_SHEAR_OVER_TENSILE
 from runningfit.core.joints.grades import is_trusted
 from runningfit.core.standards.tables import rows
 from runningfit.core.verdicts import Reason
@@ -39,7 +40,7 @@ class TappedMaterial:
     tensile_low_mpa, tensile_high_mpa : float
         Least and largest tensile strength it may have [MPa].
     shear_low_mpa : float or None
-        Least shear strength, where a source gives one [MPa].
+        Least shear strength, where a source gives one for the weakest of its kind [MPa].
     trusted : bool
         False where a figure behind it is from memory.
     reasons : tuple of Reason
@@ -52,6 +53,21 @@ class TappedMaterial:
     shear_low_mpa: float | None
     trusted: bool
     reasons: tuple[Reason, ...]
+
+    @property
+    def counts_as_mpa(self) -> float:
+        """The tensile strength that counts where a metal is taken to shear at half of it.
+
+        A brittle metal shears at more than its tensile strength; for it the half says nothing.
+        """
+        if self.shear_low_mpa is None or not self.is_brittle:
+            return self.tensile_low_mpa
+        return self.shear_low_mpa / FED_SHEAR_OVER_TENSILE
+
+    @property
+    def is_brittle(self) -> bool:
+        """Whether its shear strength is above its tensile strength, as that of grey iron is."""
+        return self.shear_low_mpa is not None and self.shear_low_mpa > self.tensile_low_mpa
 
 
 def known_materials() -> tuple[str, ...]:
@@ -99,20 +115,26 @@ def tapped_material(text: str) -> TappedMaterial:
             came=text,
             remedy="Or give its tensile strength.",
         )
-    shears = [float(row["shear_low_mpa"]) for row in found if row["shear_low_mpa"]]
+    weakest = min(float(row["tensile_low_mpa"]) for row in found)
+    shears = [
+        float(row["shear_low_mpa"])
+        for row in found
+        if row["shear_low_mpa"] and float(row["tensile_low_mpa"]) == weakest
+    ]
     reasons = tuple(
         Reason(
             f"{row['material']}, {row['kind']}: tensile {row['tensile_low_mpa']} to "
-            f"{row['tensile_high_mpa']} MPa.",
+            f"{row['tensile_high_mpa']} MPa"
+            + (f", shear {row['shear_low_mpa']} MPa." if row["shear_low_mpa"] else "."),
             f"{row['source']} ({row['status']})",
         )
         for row in found
     )
     return TappedMaterial(
         said="material not known" if plain in _UNKNOWN else name,
-        tensile_low_mpa=min(float(row["tensile_low_mpa"]) for row in found),
+        tensile_low_mpa=weakest,
         tensile_high_mpa=max(float(row["tensile_high_mpa"]) for row in found),
-        shear_low_mpa=min(shears) if len(shears) == len(found) else None,
+        shear_low_mpa=min(shears, default=None),
         trusted=all(is_trusted(row["status"], row["source"]) for row in found),
         reasons=reasons,
     )

@@ -7,13 +7,8 @@ from dataclasses import dataclass, replace
 
 from runningfit.core.pieces.finishes import FinishProcess
 from runningfit.core.treatments.plain import treatment
-from runningfit.core.treatments.threaded_joint.facts import (
-    JointFacts,
-    Mate,
-    MateFacts,
-    PieceFacts,
-    ThreadState,
-)
+from runningfit.core.treatments.threaded_joint.facts import JointFacts, Mate, PieceFacts, ThreadState
+from runningfit.core.treatments.threaded_joint.inserting import FITTED, with_new_insert
 
 BAKED = "+bake"
 # In the order in which people look for them.
@@ -143,7 +138,7 @@ def facts_after(facts: JointFacts, candidate: Candidate, coat: str = "") -> Join
         ordered_steps="bake" if candidate.is_baked else "",
         finish_received=finish,
     )
-    mate = _new_insert(facts.mate) if key == "thread_insert" else facts.mate
+    mate = with_new_insert(facts.mate) if key == FITTED else facts.mate
     return replace(facts, piece=piece, mate=mate)
 
 
@@ -180,6 +175,11 @@ def _new_piece(piece: PieceFacts) -> PieceFacts:
         pitch_diameter=None,
         major=None,
         stretch_mm=None,
+        neck_mm=None,
+        thread_length_mm=None,
+        over_ten_mm=None,
+        rust_mm=None,
+        lost="",
         looks_sound=None,
         crack_tested=None,
         hardness="",
@@ -189,15 +189,4 @@ def _new_piece(piece: PieceFacts) -> PieceFacts:
         ordered_steps="",
         coat="",
         finish_received="",
-    )
-
-
-def _new_insert(mate: MateFacts) -> MateFacts:
-    return replace(
-        mate,
-        mate=Mate.INSERT,
-        thread_state=ThreadState.NOT_LOOKED_AT,
-        damaged_turns=0.0,
-        pitch_diameter=None,
-        minor=None,
     )

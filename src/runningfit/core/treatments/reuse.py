@@ -14,6 +14,7 @@ from runningfit.core.standards import Thread
 from runningfit.core.treatments.cautions import CRITICAL
 from runningfit.core.verdicts import Caution, Outcome, Reason, Verdict
 
+_PRACTICE = "common practice, no source"
 _SURE = 0.95
 # Yield strength of steel without a yield point is defined by this share of lasting stretch (ISO 898-1:2013).
 YIELD_OFFSET = 0.002
@@ -127,6 +128,8 @@ class UsedFastener:
         What it is, if it is a locking part.
     looks_sound : bool or None
         Whether somebody looked and found no fault; none where nobody looked.
+    fault : str
+        The fault seen, in words.
     crack_tested : bool or None
         Whether it passed a crack test; none where it had none.
     stretch, neck, ten_turns, rust : or None
@@ -137,6 +140,7 @@ class UsedFastener:
     torque_to_yield: bool = False
     locking: Locking | None = None
     looks_sound: bool | None = None
+    fault: str = ""
     crack_tested: bool | None = None
     stretch: Stretch | None = None
     neck: Neck | None = None
@@ -192,12 +196,12 @@ def judge_reuse(fastener: UsedFastener) -> Verdict:
 def _rules(fastener: UsedFastener, tests: Sequence[_Test]) -> list[_Test]:
     """The rules that need no measurement."""
     found = []
-    practice = "common practice, no source"
     if fastener.locking is not None:
-        name = fastener.locking.replace("_", " ")
-        found.append(_Test(Outcome.NOT_SOUND, Reason(f"A {name} locks once: fit a new one.", practice)))
+        said = f"A {fastener.locking.replace('_', ' ')} locks once: fit a new one."
+        found.append(_Test(Outcome.NOT_SOUND, Reason(said, _PRACTICE)))
     if fastener.looks_sound is False:
-        found.append(_Test(Outcome.NOT_SOUND, Reason("A fault was seen on it.")))
+        said = f": {fastener.fault}" if fastener.fault else ""
+        found.append(_Test(Outcome.NOT_SOUND, Reason(f"A fault was seen on it{said}.")))
     if fastener.crack_tested is False:
         found.append(_Test(Outcome.NOT_SOUND, Reason("The crack test found something.")))
     by_maker = [test for test in tests if test.by_maker and test.outcome is Outcome.SOUND]
@@ -214,7 +218,7 @@ def _rules(fastener: UsedFastener, tests: Sequence[_Test]) -> list[_Test]:
         said = (
             "It was looked at and no fault was seen; for a fastener that nothing depends on this is enough."
         )
-        found.append(_Test(Outcome.SOUND, Reason(said, practice)))
+        found.append(_Test(Outcome.SOUND, Reason(said, _PRACTICE)))
     return found
 
 
@@ -230,7 +234,7 @@ def _critical(fastener: UsedFastener, tests: Sequence[_Test]) -> list[_Test]:
         return []
     looked = " Looks alone never pass it." if fastener.looks_sound and not tests else ""
     said = f"It is safety-critical and not proven: {', '.join(missing)} would tell.{looked}"
-    return [_Test(Outcome.NOT_PROVEN, Reason(said, "common practice, no source"))]
+    return [_Test(Outcome.NOT_PROVEN, Reason(said, _PRACTICE))]
 
 
 def _tests(fastener: UsedFastener) -> list[_Test]:
@@ -265,7 +269,7 @@ def _lasting(test: _Test, excess: Measured, role: Role) -> _Test:
     if normal_below(excess.mm / excess.u_mm) < _SURE:
         return test
     said = f"It stretched for good by {excess.mm:.3f} mm (u {excess.u_mm:.3f}): only its maker may pass it."
-    return _Test(Outcome.NOT_PROVEN, Reason(said, "common practice, no source"))
+    return _Test(Outcome.NOT_PROVEN, Reason(said, _PRACTICE))
 
 
 def _checked(name: str, measured: Measured) -> Measured:
@@ -329,9 +333,7 @@ def _neck(neck: Neck) -> _Test:
     thin, whole = _checked("thinnest place", neck.thinnest), _checked("unstrained place", neck.unstrained)
     u = sqrt(thin.u_mm**2 + whole.u_mm**2)
     # A neck that can be measured at all is local yield; turned shanks differ by a hundredth of a millimetre.
-    limit, said, source = _limit(
-        neck.most_mm, 0.01, "a turned shank is even to", "common practice, no source"
-    )
+    limit, said, source = _limit(neck.most_mm, 0.01, "a turned shank is even to", _PRACTICE)
     return _against(
         "Its shank is thinner at one place",
         whole.mm - thin.mm,

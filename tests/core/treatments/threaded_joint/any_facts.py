@@ -90,6 +90,11 @@ def pieces(**given: Any) -> st.SearchStrategy[PieceFacts]:
         finish_received=typed(*FINISHES),
         ordered_steps=typed("", "bake", "bake, passivate"),
         neck_mm=or_none(st.floats(-0.01, 0.2) | st.floats()),
+        neck_most_mm=or_none(st.floats(0.0, 0.2) | st.floats()),
+        thread_length_mm=lengths(),
+        over_ten_mm=lengths(),
+        rust_mm=or_none(st.floats(0.0, 3.0) | st.floats()),
+        lost=typed("", "2um", "1..4um"),
         **given,
     )
 
@@ -112,6 +117,7 @@ def mates() -> st.SearchStrategy[MateFacts]:
         minor=diameters(),
         on_aluminium=st.booleans(),
         engaged_mm=lengths(),
+        prevailing_nm=or_none(st.floats(0.0, 20.0) | st.floats()),
     )
 
 

@@ -6,8 +6,8 @@ from hypothesis import given, settings
 
 from core.treatments.threaded_joint.any_facts import joints, pieces
 from runningfit.core.treatments.reuse import Role
-from runningfit.core.treatments.threaded_joint import judge_joint, judge_piece
-from runningfit.core.treatments.threaded_joint.answers import JointJudgement, Question
+from runningfit.core.treatments.threaded_joint import judge_joint, judge_piece, rank_joint, rank_piece
+from runningfit.core.treatments.threaded_joint.answers import JointJudgement, Question, Standing
 from runningfit.core.treatments.threaded_joint.facts import JointFacts, PieceFacts
 from runningfit.core.treatments.threaded_joint.missing import severity
 from runningfit.core.verdicts import Outcome
@@ -53,3 +53,21 @@ def test_any_loose_lot_gets_an_answer_without_a_torque(piece: PieceFacts) -> Non
         Question.HYDROGEN,
         Question.PLATING,
     }
+
+
+def standing_of(judged: JointJudgement) -> Standing:
+    """What sorts a joint, taken from all that it comes to."""
+    return Standing(
+        judged.outcome,
+        judged.says,
+        judged.rank,
+        any(check.needs_a_person for check in judged.checks),
+        frozenset(check.question for check in judged.checks if check.verdict.outcome is not Outcome.SOUND),
+    )
+
+
+@given(joints())
+@settings(max_examples=300, deadline=None)
+def test_a_joint_stands_where_its_judgement_puts_it(facts: JointFacts) -> None:
+    assert rank_joint(facts) == standing_of(judge_joint(facts))
+    assert rank_piece(facts.piece) == standing_of(judge_piece(facts.piece))

@@ -39,6 +39,7 @@ def names() -> set[str]:
         (JOINT, "whether the hole is blind", "mate.blind"),
         (JOINT, "its grade: the mark on the head", "piece.grade"),
         (JOINT, "how hard it is: the mark on its head, or a hardness test", "piece.hardness"),
+        (JOINT, "how long its thread is", "piece.thread_length_mm"),
         (JOINT, "how it looks when somebody looks it over", "piece.looks_sound"),
         (JOINT, "the maker's torque, with its page", "torque.torque_nm"),
         (JOINT, "for what finish and lubricant the torque was given", "torque.assumed"),

@@ -64,6 +64,7 @@ def readable_pieces() -> st.SearchStrategy[PieceFacts]:
         coat=st.sampled_from(["", "5um", "5..8um", "Fe/Zn 8"]),
         finish_received=st.sampled_from(["", "zinc", "plain", "cadmium"]),
         ordered_steps=st.sampled_from(["", "bake"]),
+        thread_length_mm=or_none(st.floats(8, 60)),
     )
 
 
@@ -78,6 +79,8 @@ def readable_joints() -> st.SearchStrategy[JointFacts]:
         chamfer_mm=or_none(st.floats(0, 2)),
         clamped_mm=or_none(st.floats(2, 40)),
         washer_mm=or_none(st.floats(0, 3)),
+        grade=st.sampled_from(["", "SAE J995 2", "SAE J995 8"]),
+        prevailing_nm=or_none(st.floats(0, 3)),
     )
     torques = st.builds(
         TorqueFacts,
@@ -128,6 +131,15 @@ LADDERS: list[tuple[str, Question, list[Change]]] = [
         Question.REUSE,
         [of_piece(stretch_mm=grown, length_mm=40.0) for grown in (0.0, 0.1, 0.5, 2.0)],
     ),
+    ("deeper rust", Question.REUSE, [of_piece(rust_mm=gone) for gone in (0.0, 0.1, 0.3, 1.0)]),
+    (
+        "longer pitches",
+        Question.REUSE,
+        [
+            both(of_piece(threads=("3/8-16 UNC",)), of_piece(over_ten_mm=over))
+            for over in (15.875, 15.89, 15.92, 16.2)
+        ],
+    ),
     ("gauges", Question.REUSE, [of_piece(passes_go=passes, stops_no_go=True) for passes in (True, False)]),
     ("harder", Question.HYDROGEN, [of_piece(hardness=hardness) for hardness in HARDER]),
     ("what it holds", Question.HYDROGEN, [of_piece(role=role) for role in Role]),
@@ -159,6 +171,7 @@ LADDERS: list[tuple[str, Question, list[Change]]] = [
     ("damaged turns", Question.STRIPPING, [of_mate(damaged_turns=lost) for lost in (0.0, 1.0, 3.0, 8.0)]),
     ("countersink", Question.STRIPPING, [of_mate(chamfer_mm=deep) for deep in (0.0, 1.0, 3.0)]),
     ("stronger bolt", Question.STRIPPING, [of_piece(grade=grade) for grade in ("SAE J429 5", "SAE J429 8")]),
+    ("shorter thread", Question.STRIPPING, [of_piece(thread_length_mm=mm) for mm in (60.0, 30.0, 15.0, 5.0)]),
     ("worse mate", Question.STRIPPING, [of_mate(thread_state=state) for state in WORSE_THREADS]),
     ("weaker bolt", Question.YIELDING, [of_piece(grade=grade) for grade in ("SAE J429 8", "SAE J429 5")]),
     ("no page", Question.TORQUE, [of_torque(page=page) for page in ("C3", "")]),

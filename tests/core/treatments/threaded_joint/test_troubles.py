@@ -195,7 +195,8 @@ def test_too_short_in_aluminium_is_not_sound() -> None:
     check = the(judged, Question.STRIPPING)
     assert check.verdict.outcome is Outcome.NOT_SOUND
     assert check.needs_a_person
-    assert check.says.startswith("4.1 mm of thread hold")
+    assert check.says.startswith("This torque may pull the thread: ")
+    assert "4.1 mm of thread hold 5 kN" in check.says
     assert any("thread insert or a longer bolt" in caution.text for caution in check.verdict.cautions)
 
 

@@ -237,7 +237,10 @@ def instructions_of(case: Case, bake: Bake | None) -> tuple[str, ...]:
         return (*told, "Do not dip in acid, do not clean cathodically, do not electroplate.")
     relieving = [one.named for one in case.standards if one.says is Saying.STRESS_RELIEF]
     if relieving and case.coated:
-        told.append(f"Relieve stresses before the bath ({', '.join(relieving)}), unless it was done.")
+        told.append(
+            "What was ground, machined, straightened or cold-formed after it was hardened: relieve its "
+            f"stresses before the bath ({', '.join(relieving)})."
+        )
     if bake is None:
         return tuple(told)
     told.append(

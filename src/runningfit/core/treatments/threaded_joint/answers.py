@@ -128,3 +128,28 @@ class JointJudgement:
     torque: TorqueFigure
     plater: ForThePlater
     rank: int
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """Where a joint stands among others: of its judgement what sorts it, without what would help to know.
+
+    Parameters
+    ----------
+    outcome : Outcome
+        The worst of its checks.
+    says : str
+        The check that matters most, in one line.
+    rank : int
+        For sorting: the lower, the sooner a person must look.
+    needs_a_person : bool
+        Whether somebody must act or decide before work goes on.
+    unsettled : frozenset of Question
+        The questions whose answer is not sound.
+    """
+
+    outcome: Outcome
+    says: str
+    rank: int
+    needs_a_person: bool
+    unsettled: frozenset[Question]

@@ -6,24 +6,23 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from runningfit.core.joints.bolted import BoltedAnswer, BoltedJoint, Percentiles, judge_bolted
-from runningfit.core.joints.conditions import Condition, condition_of, read_condition
+from runningfit.core.joints.conditions import Condition
+from runningfit.core.joints.embedment import usual_loss_n
 from runningfit.core.joints.friction import friction_of
-from runningfit.core.joints.preload import preload_spread, tightening_of
+from runningfit.core.joints.preload import Prevailing, preload_spread, tightening_of
 from runningfit.core.joints.retorque import FinishChange, TorqueAnswer, kept_reason, retorque, torque_for
 from runningfit.core.joints.spread import HIGH, LOW
 from runningfit.core.joints.tightening import geometry_of
 from runningfit.core.standards import Thread
 from runningfit.core.treatments.reuse import Role
 from runningfit.core.treatments.threaded_joint.answers import Check, Question, TorqueFigure
-from runningfit.core.treatments.threaded_joint.facts import JointFacts, Mate
-from runningfit.core.treatments.threaded_joint.reading import (
-    NUTS,
-    GradeSaid,
-    bolt_thread,
-    finish_said,
-    in_range,
-    strength_said,
+from runningfit.core.treatments.threaded_joint.carrying import (
+    condition_assumed,
+    condition_now,
+    grade_of_bolt,
 )
+from runningfit.core.treatments.threaded_joint.facts import JointFacts
+from runningfit.core.treatments.threaded_joint.reading import bolt_thread, finish_said, in_range
 from runningfit.core.treatments.threaded_joint.work import (
     finishes_asked,
     gives_finish,
@@ -42,94 +41,9 @@ _CHANGED = (
 )
 _TO_YIELD = "Tightened beyond yield: only by the maker's own method, on new pieces."
 _OWN_FIGURE = "The maker's own figure, in the maker's own condition."
-
-
-def grade_of_bolt(facts: JointFacts, thread: Thread) -> GradeSaid:
-    """Give the strength of what carries the tension: the piece, or the stud that a nut goes onto.
-
-    Parameters
-    ----------
-    facts : JointFacts
-        The joint.
-    thread : Thread
-        Its thread.
-
-    Returns
-    -------
-    GradeSaid
-        Of the nut's stud or bolt where the piece is a nut.
-
-    Raises
-    ------
-    InvalidInput
-        A grade that cannot be read.
-    """
-    if facts.piece.kind in NUTS:
-        return strength_said(facts.mate.grade, "", thread)
-    return strength_said(facts.piece.grade, facts.piece.head_marking, thread)
-
-
-# A job has few conditions and few sorts of joints, and each is tried at several ends of what is not known.
-_read_condition = lru_cache(maxsize=1024)(read_condition)
+# A job has few sorts of joints, and each is tried at several ends of what is not known.
 _retorque = lru_cache(maxsize=4096)(retorque)
 _judge_bolted = lru_cache(maxsize=4096)(judge_bolted)
-
-
-def condition_now(facts: JointFacts) -> Condition:
-    """Give the finish and lubricant with which the joint will be tightened, as far as anybody knows.
-
-    Parameters
-    ----------
-    facts : JointFacts
-        The joint.
-
-    Returns
-    -------
-    Condition
-        The finish received where it is confirmed; else that which was asked for; else the one it wears.
-
-    Raises
-    ------
-    InvalidInput
-        A finish or lubricant that cannot be read.
-    """
-    piece = facts.piece
-    words = piece.finish_received
-    if not words:
-        words = str(treatment_of(piece).process) if gives_finish(piece) else piece.finish_now
-    return _condition(words, facts.torque.lubricant, facts.mate.on_aluminium)
-
-
-@lru_cache(maxsize=1024)
-def _condition(finish: str, lubricant: str, on_aluminium: bool) -> Condition:
-    worn, said = finish_said(finish), condition_of(None, lubricant)
-    return replace(
-        worn,
-        lubricant=said.lubricant or worn.lubricant,
-        on_aluminium=worn.on_aluminium or said.on_aluminium or on_aluminium,
-    )
-
-
-def condition_assumed(facts: JointFacts) -> Condition:
-    """Give the condition that the maker's figure was made for.
-
-    Parameters
-    ----------
-    facts : JointFacts
-        The joint.
-
-    Returns
-    -------
-    Condition
-        What was not said stays open.
-
-    Raises
-    ------
-    InvalidInput
-        A condition that cannot be read.
-    """
-    assumed = _read_condition(facts.torque.assumed)
-    return replace(assumed, on_aluminium=True) if facts.mate.on_aluminium else assumed
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,8 +93,15 @@ def ask_clamping(facts: JointFacts) -> ClampAnswer:
         return _without_torque(facts, found, wanted, scatter)
     grade = grade_of_bolt(facts, found)
     old, now = condition_assumed(facts), condition_now(facts)
+    prevailing_nm = _prevailing_nm(facts)
     change = FinishChange(
-        found, torque_nm, old, now, grade.strength if grade.is_known else None, scatter=scatter
+        found,
+        torque_nm,
+        old,
+        now,
+        grade.strength if grade.is_known else None,
+        scatter=scatter,
+        prevailing_nm=prevailing_nm,
     )
     answer = _retorque(change)
     figure, torque = _figure(facts, answer, old, now)
@@ -192,11 +113,25 @@ def ask_clamping(facts: JointFacts) -> ClampAnswer:
             grade.strength,
             grade_known=grade.is_known,
             wanted_clamp_n=wanted or None,
+            settling_loss_n=_settling_n(found, facts),
+            settling_from_memory=True,
             scatter_known=scatter is not None,
+            prevailing=Prevailing(prevailing_nm, prevailing_nm),
         )
     )
     checks = (_yielding(facts, bolted, set_nm, figure), torque)
     return ClampAnswer(checks, figure, bolted.preload_n.high)
+
+
+def _prevailing_nm(facts: JointFacts) -> float:
+    """What a self-locking thread takes; nothing where nobody said."""
+    return in_range("prevailing torque", facts.mate.prevailing_nm, 0.0, 500.0, "N m") or 0.0
+
+
+def _settling_n(found: Thread, facts: JointFacts) -> float | None:
+    """What settling takes of the clamp, where it is known how thick the clamped parts are; from memory."""
+    clamped_mm = in_range("thickness clamped", facts.mate.clamped_mm, 0.0, 2000.0, "mm")
+    return usual_loss_n(found, clamped_mm) if clamped_mm else None
 
 
 def _without_torque(
@@ -220,10 +155,14 @@ def _without_torque(
         refused = another + answer.verdict.reasons[0].text
         check = _torque_check(answer.verdict.outcome, refused, needs=True, verdict=answer.verdict)
         return ClampAnswer((check,), TorqueFigure(None, refused=refused))
-    says = f"{another}Set {answer.torque_nm.mean:.1f} N m for a clamp of {wanted / 1000:.1f} kN."
+    lost_nm, told = _prevailing_nm(facts), answer.torque_nm
+    figure = Percentiles(told.low + lost_nm, told.mean + lost_nm, told.high + lost_nm)
+    says = f"{another}Set {figure.mean:.1f} N m for a clamp of {wanted / 1000:.1f} kN."
+    if lost_nm:
+        says = f"{says[:-1]}, {lost_nm:.1f} N m of it for the self-locking thread."
     check = _torque_check(answer.verdict.outcome, says, needs=bool(another), verdict=answer.verdict)
     high_n = aimed * forces.percentile(HIGH) / forces.mean
-    return ClampAnswer((check,), TorqueFigure(answer.torque_nm), high_n)
+    return ClampAnswer((check,), TorqueFigure(figure), high_n)
 
 
 def _torque_check(
@@ -355,19 +294,3 @@ def _yielding(facts: JointFacts, bolted: BoltedAnswer, set_nm: float, figure: To
         replace(verdict, outcome=outcome, cautions=cautions),
         needs_a_person=outcome is Outcome.NOT_SOUND,
     )
-
-
-def is_nut_on_stud(facts: JointFacts) -> bool:
-    """Tell whether the piece is a nut, so that its mate carries the outside thread.
-
-    Parameters
-    ----------
-    facts : JointFacts
-        The joint.
-
-    Returns
-    -------
-    bool
-        By its kind, or because its mate is a stud.
-    """
-    return facts.piece.kind in NUTS or facts.mate.mate is Mate.STUD

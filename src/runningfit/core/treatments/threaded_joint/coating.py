@@ -65,12 +65,13 @@ def ask_plating(piece: PieceFacts) -> CoatAnswer | None:
     stripped = NO_COAT
     if piece.old_coat.strip():
         stripped = read_coat(piece.old_coat, argument="old coat")
+    lost = read_coat(piece.lost, argument="lost metal") if piece.lost.strip() else NO_COAT
     judged = judge_plating(
         found,
         coat,
         piece.thread_class or None,
         internal=piece.kind in NUTS,
-        history=ThreadHistory(piece.pitch_diameter, stripped),
+        history=ThreadHistory(piece.pitch_diameter, stripped, lost),
     )
     plated, verdict = judged.plated, judged.verdict
     cautions = list(verdict.cautions)

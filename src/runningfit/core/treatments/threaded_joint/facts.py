@@ -63,8 +63,18 @@ class PieceFacts:
         Lasting stretch found, and the maker's limit of it [mm].
     looks_sound, crack_tested : bool or None
         As in `UsedFastener`.
+    fault : str
+        The fault that was seen, in words; empty where none was or nobody said which.
     neck_mm, neck_most_mm : float or None
         By how much its thinnest place is thinner than the unstrained shank, and the maker's limit of it [mm].
+    thread_length_mm : float or None
+        Length of its thread from the end [mm]; none where nobody measured it.
+    over_ten_mm : float or None
+        Length over ten pitches of its thread, from a crest to the eleventh [mm].
+    rust_mm : float or None
+        By how much rust has left it thinner than it was, on the diameter [mm].
+    lost : str
+        Metal lost on each surface to rust, acid and blasting since it was measured, as typed.
     is_new : bool
         Whether the pieces were bought new.
     finish_now : str
@@ -101,6 +111,7 @@ class PieceFacts:
     stretch_mm: float | None = None
     stretch_most_mm: float | None = None
     looks_sound: bool | None = None
+    fault: str = ""
     crack_tested: bool | None = None
     is_new: bool = False
     finish_now: str = ""
@@ -112,6 +123,10 @@ class PieceFacts:
     ordered_steps: str = ""
     neck_mm: float | None = None
     neck_most_mm: float | None = None
+    thread_length_mm: float | None = None
+    over_ten_mm: float | None = None
+    rust_mm: float | None = None
+    lost: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,6 +159,8 @@ class MateFacts:
         Whether head or nut turns on bare aluminium or magnesium.
     engaged_mm : float or None
         Length of full thread engaged, as counted in turns or measured [mm]; it goes before what is reckoned.
+    prevailing_nm : float or None
+        Torque that a self-locking nut or insert takes before anything clamps [N m]; none where not said.
     """
 
     mate: Mate = Mate.NOT_SAID
@@ -161,6 +178,7 @@ class MateFacts:
     minor: Measured | None = None
     on_aluminium: bool = False
     engaged_mm: float | None = None
+    prevailing_nm: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

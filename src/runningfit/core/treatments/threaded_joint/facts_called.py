@@ -34,8 +34,12 @@ _ASKED_APART = {
     "the lubricant": "torque.lubricant",
     "the thread": "piece.threads",
     "the length": "piece.length_mm",
+    "the length of its thread": "piece.thread_length_mm",
     "the stretch": "piece.stretch_mm",
     "the neck": "piece.neck_mm",
+    "the length of ten pitches": "piece.over_ten_mm",
+    "the rust": "piece.rust_mm",
+    "the lost metal": "piece.lost",
     "the thickness": "piece.coat",
     "the class of plating": "piece.coat",
     "the chamfer": "mate.chamfer_mm",
@@ -47,6 +51,8 @@ _ASKED_APART = {
     "the torque": "torque.torque_nm",
     "the scatter of the tool": "torque.scatter",
     "the wanted clamp": "torque.wanted_clamp_n",
+    "the prevailing torque": "mate.prevailing_nm",
+    "the nut class": "mate.grade",
 }
 
 

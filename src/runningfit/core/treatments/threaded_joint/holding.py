@@ -4,28 +4,25 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from runningfit.core.errors import InvalidInput
-from runningfit.core.joints.engagement import ThreadPair, length_needed_mm, thread_pair, worn_pair
-from runningfit.core.joints.real_engagement import Fitted, RealEngagement, full_thread_mm, real_engagement
+from runningfit.core.joints.engagement import ThreadPair, stripping_load_n, thread_pair, worn_pair
+from runningfit.core.joints.real_engagement import RealEngagement
 from runningfit.core.joints.stripping import EngagedThreads, judge_stripping
 from runningfit.core.joints.tapped_materials import TappedMaterial, tapped_material
 from runningfit.core.pieces.gauging.measured import Measured
-from runningfit.core.pieces.kinds import Kind, LengthBasis
+from runningfit.core.pieces.kinds import Kind
 from runningfit.core.standards import Thread
 from runningfit.core.treatments.threaded_joint.answers import Check, Question
-from runningfit.core.treatments.threaded_joint.clamping import grade_of_bolt, is_nut_on_stud
+from runningfit.core.treatments.threaded_joint.carrying import grade_of_bolt, is_nut_on_stud
+from runningfit.core.treatments.threaded_joint.engaging import VERY_DEEP_MM, engaged_thread, usual_shank_mm
 from runningfit.core.treatments.threaded_joint.facts import JointFacts, Mate, MateFacts, ThreadState
+from runningfit.core.treatments.threaded_joint.inserting import gets_insert, with_new_insert
+from runningfit.core.treatments.threaded_joint.nutting import nut_found
 from runningfit.core.treatments.threaded_joint.reading import bolt_thread, in_range
 from runningfit.core.verdicts import Caution, Outcome, Reason, Verdict
 
 _PRACTICE = "common practice, no source"
 # One-sided 95 % of a measured diameter, at the side that holds less.
 _SURE = 1.6448536269514722
-# A washer of which nobody said whether it is there takes about this share of the diameter, and a countersink
-# of which nobody said how deep one pitch (common practice, no source).
-_WASHER_OVER_DIAMETER = 0.2
-# Deeper than any hole.
-_VERY_DEEP_MM = 1000.0
 _PULLED = "The thread of the hole is damaged: it needs an insert or the machine shop."
 _NUT_BAD = "The thread on the other side is damaged: replace it."
 
@@ -53,6 +50,10 @@ def ask_stripping(facts: JointFacts, preload_high_n: float | None) -> Check | No
     found = bolt_thread(facts.piece)
     if found is None:
         return None
+    is_planned = gets_insert(facts)
+    if is_planned:
+        # Judged as it will be: what is damaged is drilled away.
+        facts = replace(facts, mate=with_new_insert(facts.mate))
     mate = facts.mate
     if mate.thread_state is ThreadState.DEFECTIVE:
         return _bad_mate(facts)
@@ -62,11 +63,11 @@ def ask_stripping(facts: JointFacts, preload_high_n: float | None) -> Check | No
     pair = _pair(found, facts)
     grade = grade_of_bolt(facts, found)
     tapped = _tapped(facts)
-    engagement, why_none = _engagement(found, facts)
+    engagement, why_none = engaged_thread(found, facts)
     at_most = None
     if why_none == "?" and mate.depth_mm is None:
-        deep = replace(facts, mate=replace(mate, depth_mm=_VERY_DEEP_MM, blind=False))
-        at_most, why_none = _engagement(found, deep)
+        deep = replace(facts, mate=replace(mate, depth_mm=VERY_DEEP_MM, blind=False))
+        at_most, why_none = engaged_thread(found, deep)
     if why_none and engagement is None and not why_none.startswith("?"):
         return _check(
             Verdict(Outcome.NOT_SOUND, reasons=(Reason(why_none),)), why_none, "", needs_a_person=True
@@ -76,38 +77,76 @@ def ask_stripping(facts: JointFacts, preload_high_n: float | None) -> Check | No
     doubted = mate.thread_state is ThreadState.NOT_PROVEN or (
         facts.piece.thread_state is ThreadState.DEFECTIVE and mate.thread_state is not ThreadState.GOOD
     )
-    verdict = judge_stripping(
-        EngagedThreads(pair, bolt, tapped, engagement, preload_high_n, mate_is_bad=doubted and not gauged)
+    threads = EngagedThreads(
+        pair,
+        bolt,
+        tapped,
+        engagement,
+        preload_high_n,
+        mate_is_bad=doubted and not gauged,
+        in_insert=mate.mate is Mate.INSERT,
     )
+    verdict = judge_stripping(threads)
     if at_most is not None:
-        best = judge_stripping(EngagedThreads(pair, bolt, tapped, at_most, preload_high_n))
+        best = judge_stripping(replace(threads, engagement=at_most, mate_is_bad=False))
         if best.outcome is Outcome.NOT_SOUND:
             says = (
                 f"At most {at_most.engaged_mm:.1f} mm of thread hold, however deep the hole is: too little."
             )
             told = replace(best, reasons=(Reason(says), *best.reasons))
             return _check(told, says, needs_a_person=True)
-    needed = length_needed_mm(pair, bolt.tensile_most_mpa, tapped.tensile_low_mpa)
+    needed = threads.needed_mm
     cautions = [*verdict.cautions, *_cautions(facts)]
+    nut = nut_found(facts, grade) if _is_nut(facts) else None
+    shank_mm = usual_shank_mm(found, facts)
+    if shank_mm > 0 and verdict.outcome is Outcome.SOUND:
+        verdict = replace(verdict, outcome=Outcome.NOT_PROVEN)
     if not grade.is_known:
         cautions.append(Caution("The grade is not known: the bolt is taken as the strongest there is."))
-    if not tapped.trusted:
+    if nut is not None:
+        cautions.append(nut.caution)
+    elif not tapped.trusted:
         cautions.append(Caution("The strength of the tapped metal rests on memory or on a guess."))
+    if shank_mm > 0:
+        cautions.append(
+            Caution(
+                "Nobody measured how long its thread is. With the usual length its plain shank would meet "
+                f"the thread {shank_mm:.1f} mm before it clamps (ISO 888, ASME B18.2.1, from memory): look."
+            )
+        )
     if engagement is None:
         says = f"How much thread holds is not known; {needed:.1f} mm are needed."
     elif engagement.bottoms_by_mm > 0:
         says = f"It meets the bottom of the hole {engagement.bottoms_by_mm:.1f} mm before it clamps."
+    elif engagement.shank_by_mm > 0:
+        says = f"Its plain shank meets the thread {engagement.shank_by_mm:.1f} mm before it clamps."
     else:
-        says = (
-            f"{engagement.engaged_mm:.1f} mm of thread hold; the bolt breaks first from {needed:.1f} mm on."
-        )
-    if doubted and not gauged:
+        says = _held(threads, engagement, needed)
+    if nut is not None and nut.is_too_weak and verdict.outcome is not Outcome.NOT_SOUND:
+        says = nut.caution.text
+    if doubted and not gauged and verdict.outcome is not Outcome.NOT_SOUND:
         says = "The thread on the other side is not proven: gauge it."
+    if is_planned:
+        says = f"Once the insert is in: {says[:1].lower()}{says[1:]}"
     return _check(
         replace(verdict, cautions=tuple(cautions)),
         says,
-        needs_a_person=verdict.outcome is Outcome.NOT_SOUND or doubted,
+        needs_a_person=verdict.outcome is Outcome.NOT_SOUND or doubted or bool(nut and nut.is_too_weak),
     )
+
+
+def _held(threads: EngagedThreads, engagement: RealEngagement, needed_mm: float) -> str:
+    engaged_mm, high_n = engagement.engaged_mm, threads.preload_high_n
+    bolt, tapped = threads.bolt, threads.tapped
+    load = stripping_load_n(
+        threads.areas, engaged_mm, bolt.tensile_mpa, tapped.tensile_low_mpa, tapped.shear_low_mpa
+    )
+    if high_n is not None and high_n > load:
+        return (
+            f"This torque may pull the thread: the clamp may reach {high_n / 1000:.0f} kN, and "
+            f"{engaged_mm:.1f} mm of thread hold {load / 1000:.0f} kN."
+        )
+    return f"{engaged_mm:.1f} mm of thread hold; the bolt breaks first from {needed_mm:.1f} mm on."
 
 
 def engagement_of(facts: JointFacts) -> RealEngagement | None:
@@ -129,7 +168,7 @@ def engagement_of(facts: JointFacts) -> RealEngagement | None:
         A fact that cannot be read.
     """
     found = bolt_thread(facts.piece)
-    return None if found is None else _engagement(found, facts)[0]
+    return None if found is None else engaged_thread(found, facts)[0]
 
 
 def _check(verdict: Verdict, says: str, missing: str = "", *, needs_a_person: bool = False) -> Check:
@@ -140,9 +179,6 @@ def _bad_mate(facts: JointFacts) -> Check:
     """The other side was found bad: nothing is reckoned on it."""
     if facts.mate.mate is Mate.NUT or is_nut_on_stud(facts):
         return _check(Verdict(Outcome.NOT_SOUND, reasons=(Reason(_NUT_BAD),)), _NUT_BAD, needs_a_person=True)
-    if facts.piece.treatment == "thread_insert":
-        says = "The hole gets an insert: judge it again when it is in."
-        return _check(Verdict(Outcome.SOUND_AFTER_TREATMENT, reasons=(Reason(_PULLED), Reason(says))), says)
     cautions = (
         Caution(
             "Do not tighten into it. Measure wall and depth before an insert is drilled for "
@@ -161,11 +197,13 @@ def _pair(found: Thread, facts: JointFacts) -> ThreadPair:
     piece, mate = facts.piece, facts.mate
     outer, inner = (mate, piece) if is_nut_on_stud(facts) else (piece, mate)
     pair = thread_pair(found, outer.thread_class or None, inner.thread_class or None)
+    # What is measured of an insert is the thread in it; what pulls out is the one outside.
+    measured = None if mate.mate is Mate.INSERT else inner.pitch_diameter
     major = piece.major if outer is piece else None
     minor = mate.minor if inner is mate else None
     return worn_pair(
         pair,
-        hole_pitch_diameter_mm=_end("pitch diameter of the hole", inner.pitch_diameter, 1),
+        hole_pitch_diameter_mm=_end("pitch diameter of the hole", measured, 1),
         hole_minor_mm=_end("minor diameter of the hole", minor, 1),
         bolt_major_mm=_end("major diameter of the bolt", major, -1),
         bolt_pitch_diameter_mm=_end("pitch diameter of the bolt", outer.pitch_diameter, -1),
@@ -179,6 +217,10 @@ def _end(name: str, measured: Measured | None, sign: int) -> float | None:
     return in_range(name, measured.mm + sign * _SURE * measured.u_mm, 0.1, 500.0, "mm")
 
 
+def _is_nut(facts: JointFacts) -> bool:
+    return facts.mate.mate is Mate.NUT or is_nut_on_stud(facts)
+
+
 def _tapped(facts: JointFacts) -> TappedMaterial:
     """The metal of the inside thread; of an unknown nut at least the weaker of steel and bronze."""
     words = (
@@ -186,49 +228,9 @@ def _tapped(facts: JointFacts) -> TappedMaterial:
         if is_nut_on_stud(facts)
         else facts.mate.material
     )
-    is_nut = facts.mate.mate is Mate.NUT or is_nut_on_stud(facts)
-    if is_nut and words.replace("_", " ") in {"", "unknown", "hardened steel", "stainless"}:
+    if _is_nut(facts) and words.replace("_", " ") in {"", "unknown", "hardened steel", "stainless"}:
         return replace(tapped_material("steel"), trusted=False, said="steel, as nuts are")
     return tapped_material(words)
-
-
-def _engagement(found: Thread, facts: JointFacts) -> tuple[RealEngagement | None, str]:
-    """What really holds; else nothing and why, with `?` before it where a fact is missing."""
-    piece, mate = facts.piece, facts.mate
-    in_range("damaged turns", mate.damaged_turns, 0.0, 1000.0, "turns")
-    engaged = in_range("length engaged", mate.engaged_mm, 0.0, 1000.0, "mm")
-    depth = in_range("depth of the hole", mate.depth_mm, 0.0, 2000.0, "mm")
-    chamfer = in_range("chamfer", mate.chamfer_mm, 0.0, 100.0, "mm")
-    clamped = in_range("thickness clamped", mate.clamped_mm, 0.0, 2000.0, "mm")
-    washer = in_range("thickness of the washers", mate.washer_mm, 0.0, 200.0, "mm")
-    length = in_range("length", piece.length_mm, 0.5, 2000.0, "mm")
-    lost = found.pitch_mm if chamfer is None else chamfer
-    try:
-        if engaged is not None:
-            return RealEngagement(full_thread_mm(found, engaged, 0.0, mate.damaged_turns), 0.0), ""
-        if is_nut_on_stud(facts) and depth is not None:
-            return RealEngagement(full_thread_mm(found, depth, lost, mate.damaged_turns), 0.0), ""
-        if depth is None or length is None or clamped is None:
-            return None, "?"
-        if piece.kind.length_basis is not LengthBasis.UNDER_HEAD:
-            return None, "?"
-        thick = _WASHER_OVER_DIAMETER * found.major_mm if washer is None else washer
-        fitted = Fitted(
-            length, clamped, depth, _is_blind(mate), thick, lost, damaged_turns=mate.damaged_turns
-        )
-        without = replace(fitted, washer_mm=washer or 0.0)
-        bottoms = max(0.0, length - clamped - without.washer_mm - depth) if fitted.is_blind else 0.0
-        held = real_engagement(found, fitted)
-        return RealEngagement(held.engaged_mm, bottoms), ""
-    except InvalidInput as refused:
-        if refused.argument != "length of engagement":
-            raise
-        return None, f"Hardly any thread holds: {refused.needs} is needed, {refused.came} is there."
-
-
-def _is_blind(mate: MateFacts) -> bool:
-    """Whether a bolt can meet a bottom: in a hole of which nobody said that it goes through."""
-    return mate.blind is not False and mate.mate is not Mate.NUT
 
 
 def _cautions(facts: JointFacts) -> list[Caution]:
@@ -237,8 +239,8 @@ def _cautions(facts: JointFacts) -> list[Caution]:
     if mate.mate is Mate.INSERT:
         found.append(
             Caution(
-                "Reckoned as if there were no insert, whose wider outside thread holds more "
-                "(common practice, no source)."
+                "Reckoned for a wire insert as long as the thread is deep, by diameters from memory: no pass "
+                "rests on them. Pull one in scrap of the same metal, or ask its maker's table."
             )
         )
     if mate.chamfer_mm is None and mate.engaged_mm is None:

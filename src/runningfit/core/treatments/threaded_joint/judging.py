@@ -15,6 +15,7 @@ from runningfit.core.treatments.threaded_joint.answers import (
     ForThePlater,
     JointJudgement,
     Question,
+    Standing,
     TorqueFigure,
 )
 from runningfit.core.treatments.threaded_joint.clamping import ClampAnswer, ask_clamping, delivered_another
@@ -236,12 +237,38 @@ def _softened(facts: JointFacts, check: Check) -> Check:
     return replace(check, verdict=verdict, needs_a_person=needs)
 
 
-def _judged(
-    facts: JointFacts, checks: list[Check], clamp: ClampAnswer, plater: ForThePlater
-) -> JointJudgement:
+@dataclass(frozen=True, slots=True)
+class _Answered:
+    """What was asked of a joint, answered; what would help to know is not looked for yet."""
+
+    facts: JointFacts
+    checks: Sequence[Check]
+    groups: Sequence[_Group]
+    clamp: ClampAnswer
+    plater: ForThePlater
+
+
+def _answered_joint(facts: JointFacts) -> _Answered:
+    of_piece, plater = _of_piece(facts)
+    of_place, clamp = _of_place(facts)
+    return _answered(facts, [*of_piece, *of_place], clamp, plater)
+
+
+def _answered_piece(piece: PieceFacts) -> _Answered:
+    facts = JointFacts(piece)
+    checks, plater = _of_piece(facts)
+    return _answered(facts, checks, ClampAnswer((), TorqueFigure(None, refused=_LOOSE)), plater)
+
+
+def _answered(facts: JointFacts, checks: list[Check], clamp: ClampAnswer, plater: ForThePlater) -> _Answered:
     groups = _groups(clamp.preload_high_n)
     checks = _left_open(facts, _with_advice(facts.piece, checks), groups)
-    weighed = _weighed(facts, checks, groups)
+    return _Answered(facts, checks, groups, clamp, plater)
+
+
+def _judged(answered: _Answered) -> JointJudgement:
+    facts, checks = answered.facts, answered.checks
+    weighed = _weighed(facts, checks, answered.groups)
     named = []
     for check in checks:
         most = check.missing
@@ -252,14 +279,28 @@ def _judged(
     # A fact that cannot be read, or a thread that is open, goes before what was only never said.
     stuck = next((one.missing for one in ordered if _is_unread(one)), "")
     otherwise = next((one.missing for one in ordered if one.missing), "")
+    standing = _standing(answered)
     return JointJudgement(
-        outcome=max((one.verdict.outcome for one in ordered), key=severity),
-        says=ordered[0].says,
+        outcome=standing.outcome,
+        says=standing.says,
         checks=tuple(ordered),
         matters_most=stuck or most_of_all(weighed) or otherwise,
-        torque=clamp.figure,
-        plater=plater,
-        rank=_order(ordered[0], facts.piece),
+        torque=answered.clamp.figure,
+        plater=answered.plater,
+        rank=standing.rank,
+    )
+
+
+def _standing(answered: _Answered) -> Standing:
+    """What sorts a joint; it hangs on no missing fact, so that finding those can wait until one looks."""
+    piece, checks = answered.facts.piece, answered.checks
+    first = min(checks, key=lambda one: _order(one, piece))
+    return Standing(
+        outcome=max((one.verdict.outcome for one in checks), key=severity),
+        says=first.says,
+        rank=_order(first, piece),
+        needs_a_person=any(one.needs_a_person for one in checks),
+        unsettled=frozenset(one.question for one in checks if one.verdict.outcome is not Outcome.SOUND),
     )
 
 
@@ -277,9 +318,7 @@ def judge_joint(facts: JointFacts) -> JointJudgement:
     JointJudgement
         One check for each question that arises. A fact that cannot be read leaves its questions not proven.
     """
-    of_piece, plater = _of_piece(facts)
-    of_place, clamp = _of_place(facts)
-    return _judged(facts, [*of_piece, *of_place], clamp, plater)
+    return _judged(_answered_joint(facts))
 
 
 @lru_cache(maxsize=_KEPT)
@@ -296,6 +335,38 @@ def judge_piece(piece: PieceFacts) -> JointJudgement:
     JointJudgement
         Without a torque.
     """
-    facts = JointFacts(piece)
-    checks, plater = _of_piece(facts)
-    return _judged(facts, checks, ClampAnswer((), TorqueFigure(None, refused=_LOOSE)), plater)
+    return _judged(_answered_piece(piece))
+
+
+@lru_cache(maxsize=_KEPT)
+def rank_joint(facts: JointFacts) -> Standing:
+    """Say where a threaded joint stands among others, in a third of the time that judging it takes.
+
+    Parameters
+    ----------
+    facts : JointFacts
+        What is known, as for `judge_joint`.
+
+    Returns
+    -------
+    Standing
+        As `judge_joint` would have it.
+    """
+    return _standing(_answered_joint(facts))
+
+
+@lru_cache(maxsize=_KEPT)
+def rank_piece(piece: PieceFacts) -> Standing:
+    """Say where a loose lot stands among others.
+
+    Parameters
+    ----------
+    piece : PieceFacts
+        What is known of it, as for `judge_piece`.
+
+    Returns
+    -------
+    Standing
+        As `judge_piece` would have it.
+    """
+    return _standing(_answered_piece(piece))

@@ -7,10 +7,19 @@ from dataclasses import replace
 from runningfit.core.pieces.gauging.measured import Measured
 from runningfit.core.pieces.kinds import Kind
 from runningfit.core.treatments.cautions import CRITICAL
-from runningfit.core.treatments.reuse import Locking, Neck, Role, Stretch, UsedFastener, judge_reuse
+from runningfit.core.treatments.reuse import (
+    Locking,
+    Neck,
+    Role,
+    Rust,
+    Stretch,
+    TenTurns,
+    UsedFastener,
+    judge_reuse,
+)
 from runningfit.core.treatments.threaded_joint.answers import Check, Question
 from runningfit.core.treatments.threaded_joint.facts import JointFacts, PieceFacts, ThreadState
-from runningfit.core.treatments.threaded_joint.reading import NUTS, in_range
+from runningfit.core.treatments.threaded_joint.reading import NUTS, in_range, one_thread
 from runningfit.core.treatments.threaded_joint.work import REPLACED, treatment_of
 from runningfit.core.verdicts import Caution, Outcome, Reason, Verdict
 
@@ -25,6 +34,8 @@ _NOT_LOOKED_AT = Reason(
 )
 # A caliper at each of two lengths, a micrometer at each of two diameters (common practice, no source).
 _CALIPER_U_MM, _MICROMETER_U_MM = 0.02, 0.003
+# A caliper on the crests, the mean of three readings (common practice, no source).
+_PITCHES_U_MM = 0.01
 # Only the difference counts where the maker gives its limit, and of a neck always.
 _SOME_LENGTH_MM, _SOME_DIAMETER_MM = 100.0, 10.0
 
@@ -123,10 +134,13 @@ def _of_fastener(piece: PieceFacts) -> Check:
             locking=_LOCKING.get(piece.kind),
             # Who tested it for cracks looked at it.
             looks_sound=piece.crack_tested or None if piece.looks_sound is None else piece.looks_sound,
+            fault=piece.fault,
             crack_tested=piece.crack_tested,
             # A nut has neither length nor shank that stretches.
             stretch=None if piece.kind in NUTS else _stretch(piece),
             neck=None if piece.kind in NUTS else _neck(piece),
+            ten_turns=_ten_turns(piece),
+            rust=_rust(piece),
         )
     )
     if piece.kind is Kind.CLIP and piece.looks_sound is None:
@@ -147,7 +161,9 @@ def _of_fastener(piece: PieceFacts) -> Check:
 
 def _of_critical_nut(piece: PieceFacts) -> Check:
     """A nut that holds what must not fail: it has no length to stretch, its thread and a crack test tell."""
-    found = judge_reuse(UsedFastener(looks_sound=piece.looks_sound, crack_tested=piece.crack_tested))
+    found = judge_reuse(
+        UsedFastener(looks_sound=piece.looks_sound, fault=piece.fault, crack_tested=piece.crack_tested)
+    )
     wanting = []
     if piece.passes_go is not True or piece.stops_no_go is not True:
         wanting.append("what GO and NO-GO say of its thread")
@@ -191,3 +207,24 @@ def _neck(piece: PieceFacts) -> Neck | None:
         Measured(_SOME_DIAMETER_MM, _MICROMETER_U_MM),
         most,
     )
+
+
+def _ten_turns(piece: PieceFacts) -> TenTurns | None:
+    """The thread over ten pitches, where it is known which thread it is."""
+    over_ten = in_range("length of ten pitches", piece.over_ten_mm, 0.5, 200.0, "mm")
+    thread = one_thread(piece) if len(piece.threads) == 1 else None
+    if over_ten is None or thread is None:
+        return None
+    return TenTurns(thread, Measured(over_ten, _PITCHES_U_MM))
+
+
+def _rust(piece: PieceFacts) -> Rust | None:
+    """What rust has left, against the size of its thread."""
+    thread = one_thread(piece) if len(piece.threads) == 1 else None
+    if thread is None:
+        return None
+    thinner = in_range("rust", piece.rust_mm, 0.0, 0.9 * thread.major_mm, "mm")
+    if thinner is None:
+        return None
+    sound = Measured(thread.major_mm, _CALIPER_U_MM)
+    return Rust(Measured(thread.major_mm - thinner, _CALIPER_U_MM), sound)

@@ -9,7 +9,7 @@ from typing import Any
 from runningfit.core.errors import InvalidInput
 from runningfit.core.standards import Thread, ThreadSeries
 from runningfit.core.treatments.threaded_joint.answers import Question
-from runningfit.core.treatments.threaded_joint.clamping import grade_of_bolt
+from runningfit.core.treatments.threaded_joint.carrying import grade_of_bolt
 from runningfit.core.treatments.threaded_joint.facts import JointFacts
 from runningfit.core.treatments.threaded_joint.reading import NUTS, one_thread
 

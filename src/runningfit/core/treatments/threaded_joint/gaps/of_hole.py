@@ -5,9 +5,10 @@ from __future__ import annotations
 from runningfit.core.joints.tapped_materials import tapped_material
 from runningfit.core.pieces.kinds import LengthBasis
 from runningfit.core.treatments.threaded_joint.answers import Question
-from runningfit.core.treatments.threaded_joint.clamping import (
+from runningfit.core.treatments.threaded_joint.carrying import (
     is_nut_on_stud,
 )
+from runningfit.core.treatments.threaded_joint.engaging import usual_shank_mm
 from runningfit.core.treatments.threaded_joint.facts import JointFacts, Mate, ThreadState
 from runningfit.core.treatments.threaded_joint.gaps.gap import (
     Gap,
@@ -138,6 +139,12 @@ OF_STRIPPING = (
         is_ungraded,
         lambda facts: graded(facts, strong=False),
         lambda facts: graded(facts, strong=True),
+    ),
+    Gap(
+        called("how long its thread is"),
+        lambda facts: usual_shank_mm(its_thread(facts), facts) > 0,
+        lambda facts: with_piece(facts, thread_length_mm=facts.piece.length_mm),
+        lambda facts: with_piece(facts, thread_length_mm=its_thread(facts).major_mm),
     ),
     Gap(
         called("whether the hole is blind"),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from runningfit.core.joints.stress_area import tensile_area_mm2
 from runningfit.core.treatments.reuse import Role
 from runningfit.core.treatments.threaded_joint.answers import Question
-from runningfit.core.treatments.threaded_joint.clamping import (
+from runningfit.core.treatments.threaded_joint.carrying import (
     condition_assumed,
     condition_now,
     grade_of_bolt,
