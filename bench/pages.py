@@ -60,6 +60,7 @@ def pages_of(job_id: int) -> dict[str, str]:
         "discrepancies": f"{at}/discrepancies",
         "build": f"{at}/build",
         "kit": f"{at}/build/{area.pk}",
+        "torque sheet": f"{at}/areas/{area.pk}/torques",
         "history": f"{at}/history",
     }
 

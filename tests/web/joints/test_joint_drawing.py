@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 import pytest
 from hypothesis import given
@@ -68,6 +69,19 @@ def test_the_engaged_thread_lies_behind_the_countersink_and_is_as_long_as_reckon
     face = float(re.findall(r'<path class="part tapped" d="M([0-9.]+) ', svg)[0])
     assert (along[0] - face) / per_mm == pytest.approx(0.8, abs=0.1)
     assert (along[-1] - along[0]) / per_mm == pytest.approx(10.0, abs=0.1)
+
+
+def test_the_thread_is_drawn_as_long_as_it_was_measured() -> None:
+    pitch = thread("5/16-18 UNC").pitch_mm
+
+    def crests(piece: PieceFacts) -> int:
+        bolt: str = re.findall(r'<path class="bolt[^"]*" d="M([^"]+)"', drawn(piece).svg)[0]
+        return bolt.count("L")
+
+    # Two points a turn and side; the other 10 mm are plain shank.
+    longer = crests(replace(BOLT, thread_length_mm=20.0)) - crests(replace(BOLT, thread_length_mm=10.0))
+    assert longer >= 2 * 2 * (10.0 / pitch - 1)
+    assert crests(BOLT) > crests(replace(BOLT, thread_length_mm=15.0))
 
 
 def test_what_falls_short_is_marked_and_what_reaches_is_not() -> None:

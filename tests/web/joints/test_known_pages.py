@@ -71,7 +71,7 @@ def test_an_error_in_a_folded_section_opens_it(client: Client, job: Job, lot: Lo
     sent = {"head_marking": "", "role": "ordinary", "own_steps": "a prayer"}
     page = client.post(reverse("say_lot", args=[job.pk, lot.number]), sent).content.decode()
     assert "<details open><summary>Cleaning and coating</summary>" in page
-    assert "<details><summary>Material, class, note</summary>" in page
+    assert "<details><summary>Material, thread, note</summary>" in page
 
 
 def test_what_is_known_of_a_place_is_kept_with_its_hole_and_its_torque(

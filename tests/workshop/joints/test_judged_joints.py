@@ -25,8 +25,9 @@ from runningfit.workshop.joints.queries import (
     judged_lots,
 )
 from runningfit.workshop.joints.reading import SaidOfLot, SaidOfPlace
-from runningfit.workshop.joints.services import confirm_finish, decide, say_of_lot, say_of_place
+from runningfit.workshop.joints.services import decide, say_of_lot, say_of_place
 from runningfit.workshop.models import Area, Job, JointDecision, KnownOfLot, Lot, Place, Record
+from runningfit.workshop.outside_work.confirming import confirm_finish
 from runningfit.workshop.outside_work.count_back import accept, propose
 from runningfit.workshop.outside_work.expecting import Scope
 from runningfit.workshop.outside_work.models import Consignment
@@ -176,7 +177,7 @@ def test_while_a_finish_is_still_to_come_none_is_confirmed(lot: Lot) -> None:
     piece = judged(lot).facts.piece
     assert (piece.treatment, piece.finish_now, piece.finish_received) == ("zinc_clear", "black oxide", "")
     with pytest.raises(Conflict, match="still to be treated, or still outside"):
-        confirm_finish(lot=lot, process="zinc", look="", why="asked", hand=ANN)
+        confirm_finish(lots=[lot], process="zinc", look="", why="asked", hand=ANN)
     say_treatment(lots=[lot], treatment="clean", hand=ANN)
     assert judged(lot).facts.piece.finish_received == "black oxide"
 
@@ -186,12 +187,12 @@ def test_a_look_that_came_back_confirms_nothing_until_somebody_says_the_process(
     piece = judged(back).facts.piece
     assert (piece.treatment, piece.finish_received) == ("cadmium", "")
     with pytest.raises(InvalidInput, match=r"process needs one of zinc, cadmium.*Ask the plater"):
-        confirm_finish(lot=back, process="", look="yellow", why="it shines", hand=ANN)
+        confirm_finish(lots=[back], process="", look="yellow", why="it shines", hand=ANN)
     with pytest.raises(InvalidInput, match="look needs one of"):
-        confirm_finish(lot=back, process="zinc", look="shiny", why="asked", hand=ANN)
+        confirm_finish(lots=[back], process="zinc", look="shiny", why="asked", hand=ANN)
     with pytest.raises(InvalidInput, match="why needs a reason"):
-        confirm_finish(lot=back, process="zinc", look="yellow", why=" ", hand=ANN)
-    confirm_finish(lot=back, process="zinc", look="yellow", why="the plater's paper", hand=ANN)
+        confirm_finish(lots=[back], process="zinc", look="yellow", why=" ", hand=ANN)
+    confirm_finish(lots=[back], process="zinc", look="yellow", why="the plater's paper", hand=ANN)
     assert judged(back).facts.piece.finish_received == "zinc"
     record = Record.objects.latest("pk")
     assert (record.summary, record.who, record.why) == (
@@ -227,7 +228,7 @@ def test_zinc_flake_done_here_is_not_taken_for_electroplated_zinc(lot: Lot) -> N
 
 
 def test_a_finish_that_nobody_treated_is_confirmed_as_the_lot_s_own(lot: Lot) -> None:
-    confirm_finish(lot=lot, process="oxide", look="black", why="drop test", hand=ANN)
+    confirm_finish(lots=[lot], process="oxide", look="black", why="drop test", hand=ANN)
     lot.refresh_from_db()
     assert (lot.finish_process, lot.finish_look, lot.finish_received_look) == ("oxide", "black", "")
     assert judged(lot).facts.piece.finish_received == "black oxide"
@@ -290,7 +291,7 @@ def test_a_decision_needs_a_choice_a_reason_and_the_lot_where_it_was_judged(lot:
     with pytest.raises(Conflict, match="was closed"):
         decide(lot=lot, place=place, choice="use", why="so", hand=ANN)
     with pytest.raises(Conflict, match="was closed"):
-        confirm_finish(lot=lot, process="zinc", look="", why="asked", hand=ANN)
+        confirm_finish(lots=[lot], process="zinc", look="", why="asked", hand=ANN)
     assert not JointDecision.objects.exists()
 
 
@@ -347,3 +348,10 @@ def test_the_queries_do_not_grow_with_the_job(job: Job, area: Area) -> None:
     few = queries()
     grow(10)
     assert queries() == few <= 12
+
+
+def test_a_fault_that_was_seen_is_named(job: Job) -> None:
+    facts = LotFacts(count=2, kind="hex_bolt", end_a=(THREAD,), length_mm=50.0, defect="stretched")
+    judged = judged_lot(keep_lot(job=job, facts=facts, hand=ANN))
+    assert judged.judgement.outcome is Outcome.NOT_SOUND
+    assert judged.judgement.says == "A fault was seen on it: stretched."

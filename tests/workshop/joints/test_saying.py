@@ -9,7 +9,13 @@ import pytest
 
 from runningfit.core.errors import Conflict, InvalidInput, NothingChanged
 from runningfit.core.pieces.gauging.measured import Measured
-from runningfit.workshop.joints.queries import known_of_lot, said_of_lot, said_of_place
+from runningfit.workshop.joints.queries import (
+    judged_joint,
+    judged_lot,
+    known_of_lot,
+    said_of_lot,
+    said_of_place,
+)
 from runningfit.workshop.joints.reading import SaidOfLot, SaidOfPlace, read_diameter
 from runningfit.workshop.joints.services import say_of_lot, say_of_place
 from runningfit.workshop.models import Area, Job, KnownOfLot, KnownOfPlace, Lot, Place, Record
@@ -46,6 +52,12 @@ OF_LOT = SaidOfLot(
     role="safety_critical",
     stretch="4 thou",
     stretch_most="0.2 mm",
+    neck="0.5 thou",
+    neck_most="0.05 mm",
+    thread_length="3/4",
+    over_ten="15.90 mm",
+    rust="2 thou",
+    lost="1..4um",
     looks_sound=True,
     old_coat="5..8um",
     own_steps="acid rust remover",
@@ -62,6 +74,7 @@ OF_PLACE = SaidOfPlace(
     clamped="1 1/8",
     washer="none",
     engaged="10 mm",
+    prevailing="2 lbf ft",
     damaged_turns="1.5",
     hole_minor="8.00 mm ± 0.02 mm",
     torque="20 lbf ft",
@@ -76,8 +89,25 @@ OF_PLACE = SaidOfPlace(
 def test_what_is_said_of_a_lot_is_kept_as_meant_and_as_typed(lot: Lot) -> None:
     kept = say_of_lot(lot=lot, said=OF_LOT, hand=ANN)
     assert (kept.material, kept.role, kept.stretch_mm) == ("hardened_steel", "safety_critical", 0.1016)
-    assert kept.typed == {"stretch": "4 thou", "stretch_most": "0.2 mm"}
+    assert (kept.neck_mm, kept.neck_most_mm) == (0.0127, 0.05)
+    assert kept.thread_length_mm == pytest.approx(19.05)
+    assert kept.typed == {
+        "stretch": "4 thou",
+        "stretch_most": "0.2 mm",
+        "neck": "0.5 thou",
+        "neck_most": "0.05 mm",
+        "rust": "2 thou",
+        "thread_length": "3/4",
+        "over_ten": "15.90 mm",
+    }
     assert said_of_lot(lot) == OF_LOT
+    piece = judged_lot(lot).facts.piece
+    assert (piece.neck_mm, piece.neck_most_mm, piece.thread_length_mm) == (
+        kept.neck_mm,
+        kept.neck_most_mm,
+        kept.thread_length_mm,
+    )
+    assert (piece.over_ten_mm, piece.rust_mm, piece.lost) == (15.9, kept.rust_mm, "1..4um")
     assert Record.objects.latest("pk").summary == "said what is known of lot 1"
 
 
@@ -88,6 +118,8 @@ def test_what_is_said_of_a_place_is_kept_as_meant_and_as_typed(place: Place) -> 
     assert place.torque_nm == pytest.approx(27.1164, abs=1e-4)
     assert (kept.clamped_mm, kept.washer_mm, kept.engaged_mm, kept.damaged_turns) == (28.575, 0.0, 10.0, 1.5)
     assert (kept.scatter, kept.wanted_clamp_n) == (0.25, 12000.0)
+    assert kept.prevailing_nm == pytest.approx(2.7116, abs=1e-4)
+    assert judged_joint(place, None).facts.mate.prevailing_nm == kept.prevailing_nm
     assert read_diameter(kept.hole_minor_typed) == Measured(8.0, 0.01)
     assert said_of_place(place) == replace(OF_PLACE, depth="14.2875 mm")
 
@@ -117,6 +149,12 @@ def test_saying_again_what_a_form_showed_changes_nothing(lot: Lot, place: Place)
         ({"role": "vital"}, "role needs one of ordinary"),
         ({"stretch": "-0.1 mm"}, "stretch needs nothing or more"),
         ({"stretch_most": "a lot"}, "stretch_most needs"),
+        ({"neck": "-0.1 mm"}, "neck needs nothing or more"),
+        ({"neck_most": "hardly"}, "neck_most needs"),
+        ({"thread_length": "short"}, "thread_length needs a length"),
+        ({"over_ten": "eleven crests"}, "over_ten needs a length"),
+        ({"rust": "-1 mm"}, "rust needs nothing or more"),
+        ({"lost": "some"}, "lost needs a coat such as"),
         ({"old_coat": "8"}, "old_coat needs a coat such as"),
         ({"coat": "ASTM B633 SC9"}, "coat needs"),
         ({"own_steps": "magic"}, "own_steps needs the steps in their order"),
@@ -146,6 +184,7 @@ def test_a_value_that_cannot_be_read_is_refused_by_the_name_of_its_field(
         ({"hole_minor": "8 mm ± 20 mm"}, "hole_minor needs a diameter"),
         ({"torque": "-20 lbf ft"}, "torque needs"),
         ({"torque": "0 lbf ft"}, "torque needs more than nothing"),
+        ({"prevailing": "tight"}, "prevailing needs"),
         ({"torque_assumed": "zinc, cadmium"}, "torque_assumed needs"),
         ({"lubricant": "spit"}, "lubricant needs"),
         ({"lubricant": "zinc"}, "lubricant needs"),
@@ -208,3 +247,15 @@ def test_nothing_is_said_of_a_lot_or_a_place_that_was_withdrawn(lot: Lot, place:
         say_of_lot(lot=lot, said=OF_LOT, hand=ANN)
     with pytest.raises(Conflict, match="'pump' was withdrawn"):
         say_of_place(place=place, said=OF_PLACE, hand=ANN)
+
+
+def test_a_nut_is_said_by_its_own_class_and_not_by_a_bolt_s(job: Job, place: Place) -> None:
+    facts = LotFacts(count=4, kind="nut", end_a=("M8x1.25",), area=place.area)
+    nut = keep_lot(job=job, facts=facts, hand=ANN)
+    assert say_of_lot(lot=nut, said=SaidOfLot(grade="10", head_marking="10"), hand=ANN).grade == "10"
+    with pytest.raises(InvalidInput, match=r"grade needs a class of nuts such as 8"):
+        say_of_lot(lot=nut, said=SaidOfLot(grade="7"), hand=ANN)
+    under = say_of_place(place=place, said=SaidOfPlace(mate="nut", mate_grade="SAE J995 5"), hand=ANN)
+    assert under.mate_grade == "SAE J995 5"
+    with pytest.raises(InvalidInput, match=r"mate_grade needs one of SAE J429"):
+        say_of_place(place=place, said=SaidOfPlace(mate="stud", mate_grade="SAE J995 5"), hand=ANN)

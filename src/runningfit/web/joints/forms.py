@@ -83,7 +83,15 @@ class KnownOfLotForm(forms.Form):
     looks_sound = _yes_no("By eye, with a lens", "not looked", "no fault seen", "a fault is seen")
     crack_tested = _yes_no("Crack test", "not done", "done, no crack", "done, cracked")
     stretch = _text("Longer than new by", "0.05 mm, 2 thou. 0 where it is as long as new.", longest=40)
-    stretch_most = _text("The maker allows", "Of stretch, by the manual.", longest=40)
+    stretch_most = _text("The maker allows longer by", "By the manual.", longest=40)
+    neck = _text("Thinner at its thinnest place by", "Against the shank: 0.02 mm. 0 where even.", longest=40)
+    neck_most = _text("The maker allows thinner by", "By the manual.", longest=40)
+    over_ten = _text(
+        "Ten pitches measure", "From a crest to the eleventh, the mean of three: 15.92 mm.", longest=40
+    )
+    rust = _text("Rust left it thinner by", "On the diameter, at the worst place: 0.2 mm.", longest=40)
+    lost = _text("Metal lost to rust and blasting", "On each surface: 2um, 1..4um.", longest=40)
+    thread_length = _text("Length of its thread", "From the end to the plain shank: 3/4, 20 mm.", longest=40)
     is_new = forms.BooleanField(label="They are new", required=False)
     torque_to_yield = forms.BooleanField(label="Tightened beyond yield each time", required=False)
     own_steps = _text(
@@ -104,10 +112,21 @@ class KnownOfLotForm(forms.Form):
         ("", ("head_marking", "other_marking", "grade", "hardness", "role")),
         (
             "How they were found",
-            ("looks_sound", "crack_tested", "stretch", "stretch_most", "is_new", "torque_to_yield"),
+            (
+                "looks_sound",
+                "crack_tested",
+                "stretch",
+                "stretch_most",
+                "neck",
+                "neck_most",
+                "over_ten",
+                "rust",
+                "is_new",
+                "torque_to_yield",
+            ),
         ),
-        ("Cleaning and coating", ("own_steps", "old_coat", "coat")),
-        ("Material, class, note", ("material", "thread_class", "note")),
+        ("Cleaning and coating", ("own_steps", "old_coat", "lost", "coat")),
+        ("Material, thread, note", ("material", "thread_length", "thread_class", "note")),
     )
 
     def said(self) -> SaidOfLot:
@@ -136,6 +155,7 @@ class KnownOfPlaceForm(forms.Form):
     engaged = _text(
         "How far it is screwed in, if counted", "Turns times pitch: 14 mm, 9/16. Without damaged turns."
     )
+    prevailing = _text("Self-locking: torque before it clamps", "2 lbf ft, as it turns on.", longest=40)
     damaged_turns = _text("Damaged turns", "How many hold no more: 1.5.", longest=20)
     torque = _text("Torque", "25 lbf ft, 34 N m.")
     torque_page = _text("Manual and page", "Service manual 1961, page 44.", longest=120)
@@ -181,6 +201,7 @@ class KnownOfPlaceForm(forms.Form):
                 "lubricant",
                 "scatter",
                 "wanted_clamp",
+                "prevailing",
                 "on_aluminium",
             ),
         ),

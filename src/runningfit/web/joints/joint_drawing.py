@@ -11,6 +11,7 @@ from html import escape
 
 from django.utils.safestring import SafeString
 
+from runningfit.core.joints.real_engagement import usual_thread_length_mm
 from runningfit.core.pieces.kinds import Kind
 from runningfit.core.standards import Thread
 from runningfit.core.treatments.threaded_joint.facts import JointFacts, Mate
@@ -189,9 +190,11 @@ def _piece(pen: _Pen, laid: Laid, kind: Kind) -> Iterator[str]:
         return
     guess = " guess" if Part.LENGTH in laid.unknown or laid.is_nut else ""
     begin = laid.start if not laid.has_head else 0.0
-    # Thread runs back to about two diameters and a half, or over all of what is headless.
-    threaded = max(begin, laid.tip - 2.5 * thread.major_mm)
-    threaded = begin if kind in {Kind.SETSCREW, Kind.GRUB_SCREW, Kind.PLUG} or laid.is_nut else threaded
+    # Where nobody measured it, thread runs back as far as is usual, or over all of what is headless.
+    length = max(laid.tip - begin, thread.pitch_mm)
+    threaded = begin + length - (laid.thread_length or usual_thread_length_mm(thread, length))
+    whole = kind in {Kind.SETSCREW, Kind.GRUB_SCREW, Kind.PLUG} or laid.is_nut
+    threaded = begin if whole and laid.thread_length is None else max(begin, threaded)
     top = list(_flanks(pen, laid, threaded, laid.tip))
     if kind is Kind.STUD:
         other = min(begin + 1.5 * thread.major_mm, threaded)

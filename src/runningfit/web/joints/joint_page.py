@@ -6,14 +6,14 @@ from dataclasses import dataclass
 from typing import Any
 
 from runningfit.core.errors import InvalidInput
-from runningfit.core.joints.bolted import Percentiles
 from runningfit.core.pieces.kinds import Kind
 from runningfit.core.standards import thread as standard_thread
 from runningfit.core.treatments import treatment
 from runningfit.core.treatments.threaded_joint.answers import Check, ForThePlater, Question, TorqueFigure
 from runningfit.core.treatments.threaded_joint.holding import engagement_of
-from runningfit.core.units import LengthUnit, TorqueUnit, torque_in
+from runningfit.core.units import LengthUnit
 from runningfit.core.verdicts import Caution, Outcome
+from runningfit.reports.torque_words import figures
 from runningfit.web.joints.forms import DecideForm
 from runningfit.web.joints.joint_drawing import Holds, JointDrawing, joint_drawing
 from runningfit.web.joints.saying import (
@@ -24,6 +24,7 @@ from runningfit.web.joints.saying import (
     disagrees,
     outcome_words,
     stands,
+    way_to_finish,
     way_to_say,
 )
 from runningfit.web.pieces.naming_saying import as_number
@@ -72,7 +73,8 @@ def joint_page(one: JudgedJoint, form: DecideForm | None) -> dict[str, Any]:
         cautions=cautions[:CAUTIONS_SHOWN],
         more_cautions=cautions[CAUTIONS_SHOWN:],
         torque=judgement.torque,
-        torque_words=torque_words(judgement.torque, unit),
+        torque_words=figures(judgement.torque, unit),
+        finish_way=_finish_way(one),
         unchanged=unchanged_words(judgement.torque),
         plater=judgement.plater if _says_anything(judgement.plater) else None,
         treatment_words=treatment(one.facts.piece.treatment).label if one.facts.piece.treatment else "",
@@ -84,6 +86,13 @@ def joint_page(one: JudgedJoint, form: DecideForm | None) -> dict[str, Any]:
         form=form,
         title=_title(one),
     )
+
+
+def _finish_way(one: JudgedJoint) -> Way | None:
+    """Return the way to confirm the finish, where a figure waits for it."""
+    if one.lot is None or one.judgement.torque.torque_nm is not None or one.facts.piece.finish_received:
+        return None
+    return way_to_finish(one.lot)
 
 
 def _title(one: JudgedJoint) -> str:
@@ -139,23 +148,6 @@ def _holds(one: JudgedJoint) -> Holds:
     if real is None:
         return Holds(None, needed)
     return Holds(real.engaged_mm, needed, real.bottoms_by_mm)
-
-
-def torque_words(figure: TorqueFigure, unit: LengthUnit) -> list[tuple[str, str]]:
-    """Return a torque and its range in the shop's unit, then in the other; nothing where there is none."""
-    if figure.torque_nm is None:
-        return []
-    units = [TorqueUnit.LBF_FT, TorqueUnit.NM]
-    if unit is LengthUnit.MM:
-        units.reverse()
-    return [_in_unit(figure.torque_nm, one) for one in units]
-
-
-def _in_unit(torque_nm: Percentiles, unit: TorqueUnit) -> tuple[str, str]:
-    low, mean, high = (torque_in(value, unit) for value in (torque_nm.low, torque_nm.mean, torque_nm.high))
-    words = "lbf ft" if unit is TorqueUnit.LBF_FT else "N m"
-    ends = f"{low:.3g}", f"{high:.3g}"
-    return f"{mean:.3g} {words}", "" if ends[0] == ends[1] else " to ".join(ends)
 
 
 def unchanged_words(figure: TorqueFigure) -> str:

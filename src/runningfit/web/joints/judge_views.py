@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import Any
 
-from django.db.models import prefetch_related_objects
 from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import render
 
@@ -12,7 +11,6 @@ from runningfit.core.treatments.threaded_joint.answers import Question
 from runningfit.web.joints.listing import Asked, list_joints
 from runningfit.web.joints.saying import GROUP_WORDS, QUESTIONS, Group
 from runningfit.web.records.views import job_page
-from runningfit.workshop.joints.queries import judged_joints
 from runningfit.workshop.pieces.queries import areas_of
 from runningfit.workshop.records.models import Job
 from runningfit.workshop.records.queries import job_by_id
@@ -27,14 +25,13 @@ def judge(request: HttpRequest, job_id: int) -> HttpResponse:
 def _page(job: Job, sent: QueryDict) -> dict[str, Any]:
     asked = _asked(sent)
     areas = areas_of(job)
-    found = list_joints(judged_joints(job), asked, {area.pk: area.parent_id for area in areas})
-    lots = [one.lot for section in found.sections for one in section.joints if one.lot is not None]
-    prefetch_related_objects(lots, "bag", "area")
+    found = list_joints(job, asked, {area.pk: area.parent_id for area in areas})
     return {
         "found": found,
         "asked": asked,
         "groups": [(group, words, found.counts.get(group, 0)) for group, words in GROUP_WORDS.items()],
         "areas": [area for area in areas if area.pk in found.areas],
+        "sheet_of": next((area for area in areas if area.pk == asked.area), None),
         "questions": list(QUESTIONS.items()),
         "narrowed": asked.area is not None or asked.question is not None,
         "kept": _address(sent, without=("from",)),

@@ -58,6 +58,8 @@ class Laid:
         What is only proposed.
     alone : bool
         Whether there is no hole to draw at all.
+    thread_length : float or None
+        Length of the bolt's thread from its tip [mm]; none where nobody measured it.
     """
 
     thread: Thread
@@ -75,6 +77,7 @@ class Laid:
     blind: bool
     unknown: frozenset[Part]
     alone: bool = False
+    thread_length: float | None = None
 
     @property
     def span(self) -> tuple[float, float]:
@@ -146,6 +149,7 @@ def lay_out(facts: JointFacts, thread: Thread, engaged_mm: float | None, *, alon
         is_nut=is_nut,
         blind=blind,
         unknown=frozenset(unknown),
+        thread_length=piece.thread_length_mm,
     )
 
 
@@ -196,4 +200,5 @@ def _alone(facts: JointFacts, thread: Thread) -> Laid:
         blind=False,
         unknown=frozenset() if piece.length_mm else frozenset({Part.LENGTH}),
         alone=True,
+        thread_length=piece.thread_length_mm,
     )

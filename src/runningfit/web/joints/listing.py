@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import groupby
@@ -11,6 +10,8 @@ from runningfit.core.treatments.threaded_joint.answers import Check, Question
 from runningfit.core.verdicts import Outcome
 from runningfit.web.joints.saying import GROUP_HINTS, GROUP_WORDS, Group, group_of
 from runningfit.workshop.joints.queries import JudgedJoint
+from runningfit.workshop.joints.ranking import RankedJoint, judged_of, ranked_joints
+from runningfit.workshop.records.models import Job
 
 A_PAGE = 50
 
@@ -76,36 +77,36 @@ class Listing:
     before: int | None
 
 
-def list_joints(joints: Sequence[JudgedJoint], asked: Asked, part_of: Mapping[int, int | None]) -> Listing:
-    """Narrow, group and page the judged joints of a job.
+def list_joints(job: Job, asked: Asked, part_of: Mapping[int, int | None]) -> Listing:
+    """Narrow, group and page the joints of a job; only those of the page are judged wholly.
 
     Parameters
     ----------
     part_of : Mapping
         The areas of the job: of what each is a part, by their keys.
     """
+    joints = ranked_joints(job)
     within = {area: _within(area, part_of) for area in part_of}
-    narrowed = [
-        (group_of(one), one)
-        for one in joints
-        if (asked.area is None or asked.area in within.get(area_of(one) or 0, ()))
-        and (asked.question is None or answers_badly(one, asked.question) is not None)
-    ]
-    counts = Counter(group for group, _ in narrowed)
-    order = list(Group)
-    # The sort is stable: within a group what the judgement puts first stays first.
-    wanted = [pair for pair in narrowed if asked.group is None or pair[0] is asked.group]
-    wanted.sort(key=lambda pair: order.index(pair[0]))
+    grouped: dict[Group, list[RankedJoint]] = {group: [] for group in Group}
+    for one in joints:
+        if asked.area is not None and asked.area not in within.get(one.area_id or 0, ()):
+            continue
+        if asked.question is None or asked.question in one.standing.unsettled:
+            grouped[group_of(one.standing, one.decided)].append(one)
+    # Within a group what the judgement puts first stays first.
+    groups = list(Group) if asked.group is None else [asked.group]
+    wanted = [(group, one) for group in groups for one in grouped[group]]
     start = asked.start if asked.start < len(wanted) else 0
-    shown = wanted[start : start + A_PAGE]
+    page = wanted[start : start + A_PAGE]
+    judged = zip([group for group, _ in page], judged_of(job, [one for _, one in page]), strict=True)
     sections = tuple(
-        Section(group, GROUP_WORDS[group], GROUP_HINTS[group], counts[group], [one for _, one in pairs])
-        for group, pairs in groupby(shown, key=lambda pair: pair[0])
+        Section(group, GROUP_WORDS[group], GROUP_HINTS[group], len(grouped[group]), [one for _, one in pairs])
+        for group, pairs in groupby(judged, key=lambda pair: pair[0])
     )
     return Listing(
         sections=sections,
-        counts=counts,
-        areas=frozenset(area for one in joints for area in within.get(area_of(one) or 0, ())),
+        counts={group: len(ones) for group, ones in grouped.items() if ones},
+        areas=frozenset(area for one in {one.area_id for one in joints} for area in within.get(one or 0, ())),
         total=len(joints),
         after=start + A_PAGE if start + A_PAGE < len(wanted) else 0,
         before=max(start - A_PAGE, 0) if start else None,
@@ -120,13 +121,6 @@ def _within(area: int, part_of: Mapping[int, int | None]) -> frozenset[int]:
         found.add(at)
         at = part_of.get(at)
     return frozenset(found)
-
-
-def area_of(one: JudgedJoint) -> int | None:
-    """Return the key of the area of a joint: of its place, else of its lot."""
-    if one.place is not None:
-        return one.place.area_id
-    return one.lot.area_id if one.lot is not None else None
 
 
 def answers_badly(one: JudgedJoint, question: Question) -> Check | None:

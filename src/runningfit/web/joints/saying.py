@@ -8,14 +8,15 @@ from enum import StrEnum
 
 from runningfit.core.pieces.kinds import Kind
 from runningfit.core.treatments import treatment
-from runningfit.core.treatments.threaded_joint.answers import JointJudgement, Question
+from runningfit.core.treatments.threaded_joint.answers import JointJudgement, Question, Standing
 from runningfit.core.treatments.threaded_joint.facts_called import fact_called
 from runningfit.core.verdicts import Outcome
 from runningfit.web.addresses import address
 from runningfit.web.joints.forms import KnownOfLotForm, KnownOfPlaceForm
-from runningfit.workshop.joints.facts import BARING, COATING, was_treated
+from runningfit.workshop.joints.facts import CHANGES_FINISH, was_treated
 from runningfit.workshop.joints.models import JointDecision
 from runningfit.workshop.joints.queries import JudgedJoint
+from runningfit.workshop.joints.ranking import Decided
 from runningfit.workshop.pieces.models import Lot
 
 STAMPS: Mapping[Outcome, str] = {
@@ -57,6 +58,12 @@ GROUP_WORDS: Mapping[Group, str] = {
     Group.AFTER: "Sound after treatment",
     Group.SOUND: "Sound",
 }
+_BY_OUTCOME: Mapping[Outcome, Group] = {
+    Outcome.NOT_SOUND: Group.NEEDS_YOU,
+    Outcome.NOT_PROVEN: Group.NOT_PROVEN,
+    Outcome.SOUND_AFTER_TREATMENT: Group.AFTER,
+    Outcome.SOUND: Group.SOUND,
+}
 GROUP_HINTS: Mapping[Group, str] = {
     Group.NEEDS_YOU: "Before anything is sent out or tightened.",
     Group.DECIDED: "The verdict stands beside what was decided.",
@@ -66,16 +73,11 @@ GROUP_HINTS: Mapping[Group, str] = {
 }
 
 
-def needs_a_person(judgement: JointJudgement) -> bool:
-    """Return whether somebody must act or decide before work goes on."""
-    return judgement.outcome is Outcome.NOT_SOUND or any(check.needs_a_person for check in judgement.checks)
-
-
-def stands(decision: JointDecision | None, judgement: JointJudgement) -> bool:
+def stands(decision: JointDecision | Decided | None, verdict: JointJudgement | Standing) -> bool:
     """Return whether a decision was made on the verdict as it is now."""
     if decision is None:
         return False
-    return decision.outcome == judgement.outcome and decision.said == judgement.says[:300]
+    return decision.outcome == verdict.outcome and decision.said == verdict.says[:300]
 
 
 def disagrees(decision: JointDecision | None, judgement: JointJudgement) -> bool:
@@ -85,18 +87,11 @@ def disagrees(decision: JointDecision | None, judgement: JointJudgement) -> bool
     return judgement.outcome in (Outcome.NOT_SOUND, Outcome.NOT_PROVEN)
 
 
-def group_of(one: JudgedJoint) -> Group:
+def group_of(standing: Standing, decision: JointDecision | Decided | None) -> Group:
     """Return how far a joint is."""
-    if stands(one.decision, one.judgement):
+    if stands(decision, standing):
         return Group.DECIDED
-    if needs_a_person(one.judgement):
-        return Group.NEEDS_YOU
-    return {
-        Outcome.NOT_PROVEN: Group.NOT_PROVEN,
-        Outcome.SOUND_AFTER_TREATMENT: Group.AFTER,
-        Outcome.SOUND: Group.SOUND,
-        Outcome.NOT_SOUND: Group.NEEDS_YOU,
-    }[one.judgement.outcome]
+    return Group.NEEDS_YOU if standing.needs_a_person else _BY_OUTCOME[standing.outcome]
 
 
 def outcome_words(one: JudgedJoint) -> str:
@@ -124,12 +119,16 @@ _LOT_FIELDS: Mapping[str, str] = {
     "neck_most_mm": "neck_most",
     "stretch_mm": "stretch",
     "stretch_most_mm": "stretch_most",
+    "thread_length_mm": "thread_length",
+    "over_ten_mm": "over_ten",
+    "rust_mm": "rust",
 }
 _PLACE_FIELDS: Mapping[str, str] = {
     "depth_mm": "depth",
     "chamfer_mm": "chamfer",
     "clamped_mm": "clamped",
     "engaged_mm": "engaged",
+    "prevailing_nm": "prevailing",
     "washer_mm": "washer",
     "grade": "mate_grade",
     "thread_class": "mate_class",
@@ -171,7 +170,7 @@ def way_to_say(said: str, one: JudgedJoint) -> Way | None:
             page, words = _OF_PIECE_ELSEWHERE[name]
             return Way(address(page, lot.job_id, lot.number), words)
         if name == "finish_received":
-            return _way_to_finish(lot)
+            return way_to_finish(lot)
         if name == "hardness" and one.facts.piece.kind in _MARKED and not one.facts.piece.head_marking:
             name = "head_marking"
         first = _LOT_FIELDS.get(name, name)
@@ -188,10 +187,12 @@ def way_to_say(said: str, one: JudgedJoint) -> Way | None:
     return None
 
 
-def _way_to_finish(lot: Lot) -> Way | None:
-    """Only what was never treated is said of the lot; what comes back is confirmed as it comes."""
-    if lot.treatment in COATING or lot.treatment in BARING or was_treated(lot):
+def way_to_finish(lot: Lot) -> Way | None:
+    """What was never treated is said of the lot; what came back is confirmed, what is to come cannot be."""
+    if lot.treatment in CHANGES_FINISH:
         return None
+    if was_treated(lot):
+        return Way(address("lot_finish", lot.job_id, lot.number), "Say which came")
     return Way(address("edit_lot", lot.job_id, lot.number), "Say it")
 
 

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from runningfit.web.joints import joint_views, judge_views, known_views
+from runningfit.web.joints import joint_views, judge_views, known_views, torque_views
 
 urlpatterns = [
     path("jobs/<int:job_id>/judge", judge_views.judge, name="judge"),
@@ -12,4 +12,6 @@ urlpatterns = [
     path("jobs/<int:job_id>/lots/<int:number>/joint/known", known_views.say_lot, name="say_lot"),
     path("jobs/<int:job_id>/lots/<int:number>/joint/looked-at", known_views.looked_at, name="looked_at"),
     path("jobs/<int:job_id>/places/<int:place_id>/joint/known", known_views.say_place, name="say_place"),
+    path("jobs/<int:job_id>/areas/<int:area_id>/torques", torque_views.torques, name="torques"),
+    path("jobs/<int:job_id>/areas/<int:area_id>/torques.pdf", torque_views.torque_paper, name="torque_paper"),
 ]

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Collection
+from dataclasses import dataclass
 from functools import cache
-from typing import Any
 
 from runningfit.core.pieces.finishes import FinishLook, FinishProcess
 from runningfit.core.pieces.gauging.measured import Measured
@@ -22,7 +21,7 @@ from runningfit.core.treatments.threaded_joint.facts import (
 )
 from runningfit.workshop.joints.models import KnownOfLot, KnownOfPlace
 from runningfit.workshop.joints.reading import read_diameter
-from runningfit.workshop.pieces.models import Lot, Place
+from runningfit.workshop.joints.told import LotRow, PlaceRow
 from runningfit.workshop.pieces.understanding import is_thread_fault
 
 # What these leave on a piece, nobody can see: it is confirmed, or it is not known.
@@ -43,7 +42,7 @@ COATING = frozenset(
 # These take a coat off, or bring other pieces: the finish from before says nothing any more.
 BARING = frozenset({"derust", "bead_blast", "machine", "replace", "swap_donor"})
 CHANGES_FINISH = COATING | BARING
-_FINISH_WORDS = {
+FINISH_WORDS = {
     FinishProcess.ZINC: "zinc",
     FinishProcess.CADMIUM: "cadmium",
     FinishProcess.OXIDE: "black oxide",
@@ -65,11 +64,22 @@ THREADED_KINDS = tuple(kind.value for kind in Kind if kind.has_thread and kind i
 
 
 @dataclass(frozen=True, slots=True)
+class Gauged:
+    """The last readings of one end that tell of its joint."""
+
+    end: str
+    go: bool | None = None
+    no_go: bool | None = None
+    pitch_diameter: Measured | None = None
+    major: Measured | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Found:
     """What was found of a lot or place beyond its own row: open findings, readings end by end, its source."""
 
     findings: frozenset[str] = frozenset()
-    gauged: Mapping[str, dict[str, Any]] = field(default_factory=dict)
+    gauged: tuple[Gauged, ...] = ()
     bought: bool = False
 
 
@@ -96,8 +106,8 @@ def candidates(ends: str) -> tuple[str, ...]:
 
 def facts_of(
     *,
-    lot: Lot | None,
-    place: Place | None,
+    lot: LotRow | None,
+    place: PlaceRow | None,
     known: KnownOfLot | None,
     known_place: KnownOfPlace | None,
     found: Found,
@@ -108,7 +118,7 @@ def facts_of(
 
     Parameters
     ----------
-    lot, place : Lot or None, Place or None
+    lot, place : LotRow or None, PlaceRow or None
         One of them at least.
     known, known_place : KnownOfLot or None, KnownOfPlace or None
         What was said of them for this.
@@ -134,7 +144,7 @@ def facts_of(
     )
 
 
-def finish_worn(lot: Lot) -> str:
+def finish_worn(lot: LotRow) -> str:
     """Return the finish that the pieces wear now, as words of a condition; empty where nobody knows."""
     if not was_treated(lot):
         return _finish_word(lot.finish_process, lot.finish_look, "")
@@ -145,25 +155,28 @@ def finish_worn(lot: Lot) -> str:
     return _finish_word(process, look, lot.treatment_done)
 
 
-def finish_received(lot: Lot) -> str:
+def finish_received(lot: LotRow) -> str:
     """Return the finish that is confirmed; empty while a treatment that changes it is still to come."""
     return "" if lot.treatment in CHANGES_FINISH else finish_worn(lot)
 
 
-def was_treated(lot: Lot) -> bool:
+def was_treated(lot: LotRow) -> bool:
     """Return whether the pieces came back from something, so that their finish is the one received."""
     return bool(
         lot.finish_received_look or lot.finish_received_process or lot.treatment_done in CHANGES_FINISH
     )
 
 
-def _piece(lot: Lot, place: Place | None, known: KnownOfLot | None, found: Found, role: Role) -> PieceFacts:
+def _piece(
+    lot: LotRow, place: PlaceRow | None, known: KnownOfLot | None, found: Found, role: Role
+) -> PieceFacts:
     said = known if known is not None else _nothing_of_lot()
     end = _judged_end(lot, place)
-    readings = found.gauged.get(end, {})
+    readings = next((one for one in found.gauged if one.end == end), Gauged(end))
     words = f"{lot.condition} {lot.defect}".lower()
-    faulty = bool(found.findings & {"cracked", "broken"}) or any(word in words for word in _FAULTS)
-    no_go = readings.get("no_go")
+    faults = sorted(found.findings & {"cracked", "broken"})
+    if any(word in words for word in _FAULTS):
+        faults.append(lot.defect or lot.condition)
     done = lot.treatment_done if lot.treatment_done in COATING else ""
     return PieceFacts(
         kind=Kind(lot.kind),
@@ -177,13 +190,20 @@ def _piece(lot: Lot, place: Place | None, known: KnownOfLot | None, found: Found
         role=role,
         torque_to_yield=said.torque_to_yield,
         thread_state=_state_of_lot(lot, found, words),
-        passes_go=readings.get("go"),
-        stops_no_go=None if no_go is None else not no_go,
-        pitch_diameter=_measured(readings.get("pitch_diameter")),
-        major=_measured(readings.get("major")),
+        passes_go=readings.go,
+        stops_no_go=None if readings.no_go is None else not readings.no_go,
+        pitch_diameter=readings.pitch_diameter,
+        major=readings.major,
         stretch_mm=said.stretch_mm,
         stretch_most_mm=said.stretch_most_mm,
-        looks_sound=False if faulty else said.looks_sound,
+        neck_mm=said.neck_mm,
+        neck_most_mm=said.neck_most_mm,
+        thread_length_mm=said.thread_length_mm,
+        over_ten_mm=said.over_ten_mm,
+        rust_mm=said.rust_mm,
+        lost=said.lost,
+        looks_sound=False if faults else said.looks_sound,
+        fault=", ".join(faults),
         crack_tested=said.crack_tested,
         is_new=said.is_new or found.bought,
         finish_now=finish_worn(lot),
@@ -197,7 +217,7 @@ def _piece(lot: Lot, place: Place | None, known: KnownOfLot | None, found: Found
 
 
 def _mate(
-    kind: Kind, place: Place, known: KnownOfPlace | None, found: Found, mates: Collection[str]
+    kind: Kind, place: PlaceRow, known: KnownOfPlace | None, found: Found, mates: Collection[str]
 ) -> MateFacts:
     said = known if known is not None else _nothing_of_place()
     hole_said = bool(place.hole_material or place.hole_blind or place.hole_depth_mm)
@@ -225,10 +245,11 @@ def _mate(
         minor=_kept_diameter(said.hole_minor_typed),
         on_aluminium=said.on_aluminium,
         engaged_mm=said.engaged_mm,
+        prevailing_nm=said.prevailing_nm,
     )
 
 
-def _torque(place: Place, known: KnownOfPlace | None) -> TorqueFacts:
+def _torque(place: PlaceRow, known: KnownOfPlace | None) -> TorqueFacts:
     said = known if known is not None else _nothing_of_place()
     return TorqueFacts(
         torque_nm=place.torque_nm,
@@ -241,14 +262,14 @@ def _torque(place: Place, known: KnownOfPlace | None) -> TorqueFacts:
     )
 
 
-def _judged_end(lot: Lot, place: Place | None) -> str:
+def _judged_end(lot: LotRow, place: PlaceRow | None) -> str:
     """Return the end that is judged: of a stud with two threads, the one that the place needs."""
     wanted = set(candidates(place.end_a)) if place is not None else set()
     only_second = wanted & set(candidates(lot.end_b)) and not wanted & set(candidates(lot.end_a))
     return "end_b" if only_second or not lot.end_a else "end_a"
 
 
-def _state_of_lot(lot: Lot, found: Found, words: str) -> ThreadState:
+def _state_of_lot(lot: LotRow, found: Found, words: str) -> ThreadState:
     state = ThreadState(lot.thread_state)
     if state is ThreadState.GOOD:
         return state
@@ -267,17 +288,13 @@ def _finish_word(process: str, look: str, treatment: str) -> str:
     if process == FinishProcess.ZINC and treatment in _OTHER_ZINC:
         return _OTHER_ZINC[treatment]
     if process:
-        return _FINISH_WORDS[FinishProcess(process)]
+        return FINISH_WORDS[FinishProcess(process)]
     # Bare steel and paint show by themselves what they are; a colour of plating does not.
     return {FinishLook.NONE.value: "plain", FinishLook.PAINT.value: "paint"}.get(look, "")
 
 
-def _material_by_words(lot: Lot) -> str:
+def _material_by_words(lot: LotRow) -> str:
     return Material.SPRING_STEEL.value if is_spring(lot.kind_said) else ""
-
-
-def _measured(reading: dict[str, float] | None) -> Measured | None:
-    return None if reading is None else Measured(reading["mm"], reading["u_mm"])
 
 
 @cache

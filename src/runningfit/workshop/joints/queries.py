@@ -42,9 +42,15 @@ class JudgedJoint:
     decision: JointDecision | None
 
 
-def judged_joints(job: Job) -> list[JudgedJoint]:
-    """Return every joint of a job and every loose lot that is judged; what needs a person first."""
-    gathered = gathering.of_job(job)
+def judged_joints(job: Job, places: Sequence[Place] | None = None) -> list[JudgedJoint]:
+    """Return every joint of a job and every loose lot that is judged; what needs a person first.
+
+    Parameters
+    ----------
+    places : sequence of Place or None
+        Only the joints at these places of the job; loose lots are then left out.
+    """
+    gathered = gathering.of_job(job) if places is None else gathering.of_places(job, places)
     lots = gathering.judged_lots_of(gathered)
     filled = {lot.place_id for lot in lots}
     judged = [_judged(gathered, lot, gathered.places.get(lot.place_id or 0)) for lot in lots]
@@ -97,8 +103,8 @@ def said_of_lot(lot: Lot) -> SaidOfLot:
         return SaidOfLot()
     plain = {name: getattr(known, name) for name in SaidOfLot.__dataclass_fields__ if hasattr(known, name)}
     plain["material"] = known.material.replace("_", " ")
-    plain["stretch"] = _as_typed(known.typed, "stretch", known.stretch_mm, "mm")
-    plain["stretch_most"] = _as_typed(known.typed, "stretch_most", known.stretch_most_mm, "mm")
+    for name in ("stretch", "stretch_most", "neck", "neck_most", "thread_length", "over_ten", "rust"):
+        plain[name] = _as_typed(known.typed, name, getattr(known, f"{name}_mm"), "mm")
     return SaidOfLot(**plain)
 
 
@@ -117,6 +123,7 @@ def said_of_place(place: Place) -> SaidOfPlace:
         clamped=_as_typed(typed, "clamped", known.clamped_mm, "mm"),
         washer=_as_typed(typed, "washer", known.washer_mm, "mm"),
         engaged=_as_typed(typed, "engaged", known.engaged_mm, "mm"),
+        prevailing=_as_typed(typed, "prevailing", known.prevailing_nm, "N m"),
         damaged_turns=_as_typed(typed, "damaged_turns", known.damaged_turns or None, ""),
         hole_minor=typed.get("hole_minor", known.hole_minor_typed),
         hole_pitch_diameter=typed.get("hole_pitch_diameter", known.hole_pitch_diameter_typed),
@@ -146,7 +153,7 @@ def _judged(gathered: Gathered, lot: Lot | None, place: Place | None) -> JudgedJ
         known_place=gathered.known_places.get(place.pk) if place is not None else None,
         found=gathering.found_of(gathered, lot),
         found_there=gathered.found_there.get(place.pk, NOTHING_FOUND) if place is not None else NOTHING_FOUND,
-        mates=gathered.mates_of(lot) if lot is not None else (),
+        mates=gathered.mates.get(lot.pk, ()) if lot is not None else (),
     )
     threaded = bool(facts.piece.threads) and place is not None
     count = gathered.counts.get(lot.pk, 0) if lot is not None else place.count if place is not None else 0

@@ -12,6 +12,7 @@ from runningfit.core.errors import InvalidInput
 from runningfit.core.joints.conditions import condition_of, read_condition
 from runningfit.core.joints.grade_names import grades_of_marking, read_grade
 from runningfit.core.joints.grades import strength_of
+from runningfit.core.joints.nut_classes import read_nut_class
 from runningfit.core.joints.preload import check_scatter
 from runningfit.core.joints.tapped_materials import tapped_material
 from runningfit.core.pieces.gauging.measured import Measured
@@ -36,6 +37,15 @@ from runningfit.core.units import (
 _U_CALIPER_MM = 0.02
 _PLUS_MINUS = re.compile(r"(.+?)\s*(?:±|\+/-|\+-)\s*(.+)")
 _NUMBER = re.compile(r"[±]?\s*(?P<number>[0-9]*[.,]?[0-9]+)\s*(?P<percent>%|per ?cent)?")
+# What is measured of a used piece against a new one, and what is asked where less than nothing came.
+_DIFFERENCES = {
+    "stretch": "How much longer than new?",
+    "stretch_most": "How much longer may it be?",
+    "neck": "How much thinner at its thinnest place?",
+    "neck_most": "How much thinner may it be?",
+    "rust": "How much thinner has rust left it?",
+}
+_LENGTHS = ("thread_length", "over_ten")
 _COAT_STANDARDS = ("ASTM B633", "ASTM B766", "ASTM F1941", "QQ-P-416")
 
 
@@ -52,6 +62,12 @@ class SaidOfLot:
     torque_to_yield: bool = False
     stretch: str = ""
     stretch_most: str = ""
+    neck: str = ""
+    neck_most: str = ""
+    thread_length: str = ""
+    over_ten: str = ""
+    rust: str = ""
+    lost: str = ""
     looks_sound: bool | None = None
     crack_tested: bool | None = None
     is_new: bool = False
@@ -75,6 +91,7 @@ class SaidOfPlace:
     clamped: str = ""
     washer: str = ""
     engaged: str = ""
+    prevailing: str = ""
     damaged_turns: str = ""
     hole_minor: str = ""
     hole_pitch_diameter: str = ""
@@ -111,14 +128,17 @@ def read_of_lot(
         A value cannot be read; it is named as the field is.
     """
     with _field("head_marking", said.head_marking):
-        if said.head_marking.strip():
+        if said.head_marking.strip() and not (internal and said.head_marking.strip().isdigit()):
             grades_of_marking(said.head_marking)
-    _check_grade("grade", said.grade, threads)
+    if internal:
+        _check_nut("grade", said.grade)
+    else:
+        _check_grade("grade", said.grade, threads)
     with _field("hardness", said.hardness):
         if said.hardness.strip():
             read_hardness(said.hardness)
     _check_class("thread_class", said.thread_class, threads, internal=internal)
-    for name in ("old_coat", "coat"):
+    for name in ("old_coat", "lost", "coat"):
         with _field(name, getattr(said, name)):
             _check_coat(getattr(said, name), argument=name)
     with _field("own_steps", said.own_steps):
@@ -129,10 +149,10 @@ def read_of_lot(
     values |= {
         "material": _material(said.material),
         "role": _role(said.role),
-        "stretch_mm": _stretch("stretch", said.stretch, unit),
-        "stretch_most_mm": _stretch("stretch_most", said.stretch_most, unit),
+        **{f"{name}_mm": _difference(name, getattr(said, name), unit) for name in _DIFFERENCES},
+        **{f"{name}_mm": _length(name, getattr(said, name), unit) for name in _LENGTHS},
     }
-    values["typed"] = _typed(values, "stretch", "stretch_most")
+    values["typed"] = _typed(values, *_DIFFERENCES, *_LENGTHS)
     return values
 
 
@@ -163,17 +183,15 @@ def read_of_place(
         raise InvalidInput("blind", needs="blind or through, or nothing", came=said.blind)
     with _field("material", said.material):
         tapped_material(said.material)
-    _check_grade("mate_grade", said.mate_grade, threads)
+    if said.mate == Mate.NUT:
+        _check_nut("mate_grade", said.mate_grade)
+    else:
+        _check_grade("mate_grade", said.mate_grade, threads)
     _check_class("mate_class", said.mate_class, threads, internal=said.mate != Mate.STUD)
     with _field("torque_assumed", said.torque_assumed):
         read_condition(said.torque_assumed)
     with _field("lubricant", said.lubricant):
         condition_of(None, said.lubricant)
-    torque_nm = None
-    with _field("torque", said.torque):
-        if said.torque.strip():
-            bare = TorqueUnit.LBF_FT if unit is LengthUnit.INCH else TorqueUnit.NM
-            torque_nm = _more_than_nothing(read_torque(said.torque, default_unit=bare).torque_nm, said.torque)
     wanted_n = None
     with _field("wanted_clamp", said.wanted_clamp):
         if said.wanted_clamp.strip():
@@ -183,7 +201,7 @@ def read_of_place(
         "hole_material": " ".join(said.material.split()),
         "hole_blind": said.blind,
         "hole_depth_mm": _length("depth", said.depth, unit),
-        "torque_nm": torque_nm,
+        "torque_nm": _torque("torque", said.torque, unit),
         "torque_typed": said.torque.strip(),
     }
     values: dict[str, object] = {
@@ -194,6 +212,7 @@ def read_of_place(
         "clamped_mm": _length("clamped", said.clamped, unit),
         "washer_mm": _length("washer", said.washer, unit),
         "engaged_mm": _length("engaged", said.engaged, unit),
+        "prevailing_nm": _torque("prevailing", said.prevailing, unit),
         "damaged_turns": _number("damaged_turns", said.damaged_turns, "a number of turns such as 1.5") or 0.0,
         "hole_minor_typed": _diameter("hole_minor", said.hole_minor, unit),
         "hole_pitch_diameter_typed": _diameter("hole_pitch_diameter", said.hole_pitch_diameter, unit),
@@ -208,7 +227,7 @@ def read_of_place(
     }
     typed = {field.name: getattr(said, field.name) for field in fields(said)}
     lengths = ("chamfer", "clamped", "washer", "engaged", "hole_minor", "hole_pitch_diameter")
-    values["typed"] = _typed(typed, *lengths, "damaged_turns", "scatter", "wanted_clamp")
+    values["typed"] = _typed(typed, *lengths, "damaged_turns", "prevailing", "scatter", "wanted_clamp")
     return of_place, values
 
 
@@ -254,6 +273,11 @@ def _check_grade(name: str, text: str, threads: Sequence[str]) -> None:
             strength_of(grade, standard_thread(one))
 
 
+def _check_nut(name: str, text: str) -> None:
+    with _field(name, text):
+        read_nut_class(text)
+
+
 def _check_class(name: str, text: str, threads: Sequence[str], *, internal: bool) -> None:
     one = _one(threads)
     if not text.strip() or not one:
@@ -290,14 +314,23 @@ def _role(text: str) -> str:
     return text
 
 
-def _stretch(name: str, text: str, unit: LengthUnit) -> float | None:
+def _difference(name: str, text: str, unit: LengthUnit) -> float | None:
+    """Read by how much a piece is longer or thinner than it was new, or may be."""
     with _field(name, text):
         if not text.strip():
             return None
         value = read_offset(text, default_unit=unit)
         if value < 0:
-            raise InvalidInput(name, needs="nothing or more", came=text, remedy="How much longer than new?")
+            raise InvalidInput(name, needs="nothing or more", came=text, remedy=_DIFFERENCES[name])
         return value
+
+
+def _torque(name: str, text: str, unit: LengthUnit) -> float | None:
+    with _field(name, text):
+        if not text.strip():
+            return None
+        bare = TorqueUnit.LBF_FT if unit is LengthUnit.INCH else TorqueUnit.NM
+        return _more_than_nothing(read_torque(text, default_unit=bare).torque_nm, text)
 
 
 def _length(name: str, text: str, unit: LengthUnit) -> float | None:

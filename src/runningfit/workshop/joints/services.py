@@ -1,4 +1,4 @@
-"""Verbs of the joints room: what is known of lots and places, a person's decision, the finish received."""
+"""Verbs of the joints room: what is known of lots and places, a person's decision, the finish worn."""
 
 from __future__ import annotations
 
@@ -120,8 +120,8 @@ def decide(*, lot: Lot, place: Place | None, choice: str, why: str, hand: Hand) 
         )
 
 
-def confirm_finish(*, lot: Lot, process: str, look: str, why: str, hand: Hand) -> Lot:
-    """Confirm which finish the pieces of a lot wear, by its process and not only by its look.
+def keep_finish(entry: Entry, lot: Lot, *, process: str, look: str) -> Lot:
+    """Keep the finish that pieces wear inside an open record: as received where they came back.
 
     Parameters
     ----------
@@ -129,31 +129,6 @@ def confirm_finish(*, lot: Lot, process: str, look: str, why: str, hand: Hand) -
         A finish process; empty only where the look is none: bare metal.
     look : str
         What the eye sees; empty keeps what stands there.
-    why : str
-        How that is known; required.
-
-    Raises
-    ------
-    InvalidInput
-        No process, none that is known, a look that is none, or it is not said how it is known.
-    Conflict
-        The treatment that gives it a finish is still to come.
-    """
-    reason = _need_reason("why", why, "Such as: the plater's paper, asked by phone, a drop test.")
-    with write(
-        verb="confirm_finish",
-        summary=f"confirmed the finish of lot {lot.number}",
-        hand=hand.because(reason),
-        job=lot.job,
-    ) as entry:
-        lot = held_lot(lot)
-        keep_finish(entry, lot, process=process, look=look)
-        entry.say(f"lot {lot.number}: the finish is {process or 'bare metal'}, confirmed")
-    return lot
-
-
-def keep_finish(entry: Entry, lot: Lot, *, process: str, look: str) -> Lot:
-    """Keep the finish that pieces wear inside an open record: as received where they came back.
 
     Raises
     ------
