@@ -6,13 +6,15 @@ from decimal import Decimal
 
 from pictures_for_tests import jpeg
 from runningfit.core.plan.count_back import Counted
-from runningfit.workshop.outside_work import count_back, services, treating
+from runningfit.workshop.outside_work import count_back, services, telling, treating
 from runningfit.workshop.outside_work.expecting import Scope, sort_of
+from runningfit.workshop.outside_work.queries import lines_of
 from runningfit.workshop.photos.services import take_in_photo
 from runningfit.workshop.pieces import bench_lists, tally
 from runningfit.workshop.pieces.bags import make_bag
 from runningfit.workshop.pieces.bench_intake import take_in
 from runningfit.workshop.pieces.findings import record_finding
+from runningfit.workshop.pieces.ledger import count_of
 from runningfit.workshop.pieces.lots import change_lot
 from runningfit.workshop.pieces.models import Area, Lot
 from runningfit.workshop.pieces.places import PlaceFacts, add_place
@@ -125,12 +127,18 @@ def _send(lots: list[Lot]) -> None:
         must_not=UNBROKEN * 6,
         hand=HAND,
     )
+    for line in lines_of(sent):
+        # What a bath may crack goes only for a reason.
+        if line.lot.kind == "spring_washer":
+            telling.send_anyway(line=line, why=UNBROKEN * 4, hand=HAND)
     sent = services.send(consignment=sent, hand=HAND)
     for _ in range(5):
         services.log_call(
             consignment=sent, said=UNBROKEN * 8, spoke_to=UNBROKEN, price=Decimal("123456.78"), hand=HAND
         )
     counted = [Counted(lot.pk, sort_of(lot), 3, 1) for lot in lots[100:104]]
+    # One whole lot is back: it is asked which finish came.
+    counted.append(Counted(lots[104].pk, sort_of(lots[104]), count_of(lots[104]).usable))
     proposed = count_back.propose(consignment=sent, scope=Scope("bucket"), counted=counted, finished=False)
     count_back.accept(
         consignment=sent,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import shutil
 import tempfile
 from pathlib import Path
@@ -9,12 +10,16 @@ from pathlib import Path
 import pytest
 from django.test import TestCase, override_settings
 
+from printed_papers import words_of as printed
 from runningfit.cli.demo.scenario import build
 from runningfit.cli.demo.shelf import Shelf, words_of
 from runningfit.core.errors import Conflict
 from runningfit.core.treatments.threaded_joint.answers import Check, Question
 from runningfit.core.verdicts import Outcome
+from runningfit.reports.torque_sheet import torque_sheet
 from runningfit.workshop.joints.queries import JudgedJoint, judged_joints
+from runningfit.workshop.joints.torques import torque_sheet_of
+from runningfit.workshop.models import Area
 from runningfit.workshop.outside_work.models import Consignment
 from runningfit.workshop.outside_work.services import send
 from runningfit.workshop.records.writing import Hand
@@ -140,6 +145,20 @@ class TestDemoJoints(TestCase):
         assert one.facts.piece.finish_received == ""
         assert one.judgement.torque.torque_nm is None
         assert "confirms" in one.judgement.torque.refused
+
+    def test_the_torque_sheets_say_what_may_not_be_tightened_or_fitted(self) -> None:
+        said = {}
+        for area in Area.objects.all():
+            said[area.name] = printed(torque_sheet(torque_sheet_of(area), today=dt.date(2026, 3, 10)))
+        assert "Cadmium was asked for and zinc came" in said["rocker box"]
+        assert "the joint may work loose or leak" in said["rocker box"]
+        assert "Do not tighten them: This torque may pull the thread" in said["raw-water pump"]
+        assert "Do not tighten them: It meets the bottom of the hole" in said["raw-water pump"]
+        assert "Do not tighten them: Its thread is damaged" in said["gear case"]
+        assert "safety-critical" in said["flywheel"].lower()
+        for area_name in ("gear case", "dynamo"):
+            assert "Do not fit these" in said[area_name]
+            assert "spring washers" in said[area_name]
 
     def test_where_it_was_confirmed_as_the_maker_had_it_his_figure_stands(self) -> None:
         one = self.at("housing to block", "F2: hex bolt 3/8-16 UNC x 1 1/4 in")

@@ -43,7 +43,7 @@ MOST_QUERIES = {
     "find a thread": 9,
     "find words": 11,
     "find a bag": 13,
-    "judge": 15,
+    "judge": 17,
     "joint": 15,
     "known of a lot": 13,
     "known of a place": 7,
@@ -60,6 +60,7 @@ MOST_QUERIES = {
     "discrepancies": 7,
     "build": 6,
     "kit": 10,
+    "torque sheet": 16,
     "history": 5,
 }
 WRITTEN = "\"><b id='came'>"

@@ -11,7 +11,8 @@ from runningfit.cli.demo.shelf import Shelf
 from runningfit.cli.demo.story import DATA
 from runningfit.workshop.joints.queries import said_of_place
 from runningfit.workshop.joints.reading import SaidOfLot
-from runningfit.workshop.joints.services import confirm_finish, decide, say_of_lot, say_of_place
+from runningfit.workshop.joints.services import decide, say_of_lot, say_of_place
+from runningfit.workshop.outside_work.confirming import confirm_finish
 from runningfit.workshop.records.writing import Hand
 
 
@@ -86,7 +87,7 @@ def confirm_and_decide(shelf: Shelf, hand: Hand) -> None:
     """Confirm what came back, and decide what is to be done with some pieces."""
     for asked in the_joints().confirmed:
         lot = shelf.lot(asked.lot)
-        confirm_finish(lot=lot, process=asked.process, look=asked.look, why=asked.why, hand=hand)
+        confirm_finish(lots=[lot], process=asked.process, look=asked.look, why=asked.why, hand=hand)
     for one in the_joints().decided:
         lot = shelf.lot(one.lot)
         decide(lot=lot, place=lot.place, choice=one.choice, why=one.why, hand=hand)

@@ -17,7 +17,9 @@ from runningfit.web.hands import hand, kept
 from runningfit.web.outside_work.discrepancy_views import told_once
 from runningfit.web.outside_work.forms import AnywayForm, LineForm, LotsForm, MakeUpForm, SaidForm, SendForm
 from runningfit.web.treatments.drawn_lines import warning
+from runningfit.workshop.joints.facts import finish_received
 from runningfit.workshop.outside_work import services, telling
+from runningfit.workshop.outside_work.confirming import lots_back_on
 from runningfit.workshop.outside_work.models import Consignment, ConsignmentLine
 from runningfit.workshop.outside_work.queries import (
     consignment_by_number,
@@ -190,8 +192,11 @@ def _page(request: HttpRequest, row: Consignment, wrong: Any = None) -> HttpResp
         for line in lines
     ]
     keys = dict.fromkeys(line.treatment for line in lines)
+    came = lots_back_on(lines)
     page: dict[str, Any] = {
         "consignment": row,
+        "came": came,
+        "unconfirmed": sum(not finish_received(lot) for lot in came),
         "lines": shown,
         "jobs": list(dict.fromkeys(line.lot.job for line in lines)),
         "pieces": sum(line.count for line in lines),

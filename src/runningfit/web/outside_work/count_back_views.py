@@ -83,6 +83,7 @@ def _kept(request: HttpRequest, row: Consignment, scope: Scope, proposal: Propos
     messages.success(
         request, f"{back} back, {where}." + ("" if proposal.agrees else " The rest stays open below.")
     )
+    # The next bag goes first: which finish came is asked on the consignment's own page, of all bags at once.
     if scope.way == "bag" and proposal.agrees and _bags_out(row):
         return redirect("count_back", row.number)
     return redirect("consignment", row.number)

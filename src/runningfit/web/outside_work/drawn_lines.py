@@ -11,6 +11,7 @@ from typing import Any
 from runningfit.web import drawn
 from runningfit.web.addresses import address
 from runningfit.web.treatments.drawn_lines import compare_link
+from runningfit.workshop.outside_work.confirming import process_said
 from runningfit.workshop.outside_work.models import Consignment
 from runningfit.workshop.outside_work.queries import ConsignmentSum
 
@@ -109,6 +110,8 @@ def _consigned(row: Mapping[str, Any], many_jobs: bool, currency: str, unit: str
         asked += f' <span class="soft">{currency}{line.price:,.2f}</span>'
     if line.finish_received_look and line.finish_received_look != line.finish_asked:
         asked += f' <span class="soft">came</span> {drawn.swatch(line.finish_received_look)}'
+    if line.finish_received_process:
+        asked += f' <span class="soft">confirmed</span> {process_said(line.finish_received_process)}'
     return (
         f'<tr><td class="n">{line.count}</td>\n<td><a class="tapline" '
         f'href="{address("lot", lot.job_id, lot.number)}">{drawn.lot_words(lot, line.count, unit)}</a>'

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from django import forms
@@ -10,6 +11,7 @@ from runningfit.core.pieces.finishes import FinishLook, FinishProcess
 from runningfit.core.treatments import all_treatments
 from runningfit.web.pieces.lot_forms import KnownWords
 from runningfit.web.records.forms import DateInput
+from runningfit.workshop.joints.facts import FINISH_WORDS
 from runningfit.workshop.outside_work.models import Discrepancy
 from runningfit.workshop.outside_work.outcomes import OUTCOMES
 from runningfit.workshop.outside_work.queries import outside_shops
@@ -17,6 +19,9 @@ from runningfit.workshop.pieces.ledger import count_of
 from runningfit.workshop.pieces.models import Lot
 
 LOOK_CHOICES = [(look.value, look.value) for look in FinishLook if look is not FinishLook.UNKNOWN]
+BARE, OTHERWISE = "bare", "otherwise"
+# A process is known from somebody or from a test, never from a colour.
+HOW_KNOWN = ["the plater's paper", "asked by phone", "a test of it"]
 
 
 class LotsForm(forms.Form):
@@ -58,6 +63,54 @@ class DoneForm(LotsForm):
         required=False,
         choices=[("", "as asked")] + [(one.value, one.value) for one in FinishProcess],
     )
+
+
+class FinishForm(LotsForm):
+    """Which finish the ticked lots wear, and how anybody knows."""
+
+    process = forms.ChoiceField(
+        label="Which finish is it?",
+        widget=forms.RadioSelect,
+        choices=[*((one.value, FINISH_WORDS[one]) for one in FinishProcess), (BARE, "none: bare metal")],
+        error_messages={"required": "Say which finish it is: the colour does not tell."},
+    )
+    look = forms.ChoiceField(
+        label="It looks", required=False, choices=[("", "as it was counted"), *LOOK_CHOICES]
+    )
+    how = forms.ChoiceField(
+        label="How is that known?",
+        widget=forms.RadioSelect,
+        choices=[*((one, one) for one in HOW_KNOWN), (OTHERWISE, "otherwise: say it below")],
+        error_messages={"required": "Say how it is known: nobody can see a process."},
+    )
+    said = forms.CharField(
+        label="Who said it, which test", max_length=240, required=False, widget=forms.TextInput()
+    )
+
+    def __init__(self, lots: Sequence[Lot], data: Any = None) -> None:
+        super().__init__(data)
+        field = self.fields["lot"]
+        assert isinstance(field, forms.ModelMultipleChoiceField)
+        field.queryset = Lot.objects.filter(pk__in=[lot.pk for lot in lots]).select_related("job")
+
+    def clean(self) -> dict[str, Any]:
+        """Need to know how it is known."""
+        values: dict[str, Any] = super().clean() or {}
+        if values.get("how") == OTHERWISE and not values.get("said", "").strip():
+            self.add_error("said", "Say how it is known: nobody can see a process.")
+        return values
+
+    def facts(self) -> dict[str, Any]:
+        """Return what is confirmed, as the verb takes it."""
+        values = self.cleaned_data
+        bare = values["process"] == BARE
+        how = "" if values["how"] == OTHERWISE else values["how"]
+        return {
+            "lots": list(values["lot"]),
+            "process": "" if bare else values["process"],
+            "look": FinishLook.NONE.value if bare else values["look"],
+            "why": ": ".join(part for part in (how, values["said"].strip()) if part),
+        }
 
 
 class MakeUpForm(LotsForm):

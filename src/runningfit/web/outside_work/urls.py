@@ -7,6 +7,7 @@ from runningfit.web.outside_work import (
     consignment_views,
     count_back_views,
     discrepancy_views,
+    finish_views,
     send_views,
 )
 
@@ -42,4 +43,6 @@ urlpatterns = [
     path("outside/<int:number>/call", call_views.call, name="call"),
     path("outside/<int:number>/count-back", count_back_views.count_back, name="count_back"),
     path("outside/<int:number>/bucket", count_back_views.bucket, name="bucket"),
+    path("outside/<int:number>/finish", finish_views.consignment_finish, name="consignment_finish"),
+    path("jobs/<int:job_id>/lots/<int:number>/finish", finish_views.lot_finish, name="lot_finish"),
 ]
