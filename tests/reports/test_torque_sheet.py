@@ -140,3 +140,22 @@ def test_words_that_look_like_commands_are_printed_as_words(job: Job) -> None:
 def test_an_area_without_a_torque_prints_too(job: Job) -> None:
     area = Area.objects.create(job=job, name="governor")
     assert "No place of this area has a torque" in paper(area)
+
+
+def test_a_bake_that_nobody_ordered_is_asked_about_beside_the_figure(job: Job) -> None:
+    """Nobody knows how hard they are, so that they may have needed one."""
+    place = a_place(job, "pump to case")
+    say_of_place(
+        place=place,
+        said=SaidOfPlace(torque="15 lbf ft", torque_assumed="zinc, oil", lubricant="oil"),
+        hand=ANN,
+    )
+    lot = a_lot(job, Place.objects.get(pk=place.pk))
+    say_of_lot(lot=lot, said=SaidOfLot(is_new=True), hand=ANN)
+    Lot.objects.filter(pk=lot.pk).update(treatment_done="zinc_clear", finish_received_process="zinc")
+    (line,) = words(place.area)
+    assert line.figures
+    assert "ask the plater whether it was done" in line.doubt
+    Lot.objects.filter(pk=lot.pk).update(ordered_steps="bake")
+    (line,) = words(place.area)
+    assert "ask the plater" not in line.doubt

@@ -10,9 +10,10 @@ from runningfit.core.joints.bolted import NOT_AGAIN, Percentiles
 from runningfit.core.pieces.kinds import Kind, label
 from runningfit.core.treatments import treatment
 from runningfit.core.treatments.reuse import Role
-from runningfit.core.treatments.threaded_joint.answers import TorqueFigure
+from runningfit.core.treatments.threaded_joint.answers import Question, TorqueFigure
 from runningfit.core.treatments.threaded_joint.clamping import delivered_another
 from runningfit.core.treatments.threaded_joint.facts import JointFacts
+from runningfit.core.treatments.threaded_joint.work import is_bake_ordered
 from runningfit.core.units import LengthUnit, TorqueUnit, both_units, torque_in
 from runningfit.core.verdicts import Outcome
 from runningfit.workshop.joints.facts import CHANGES_FINISH
@@ -192,6 +193,11 @@ def _stamp(line: TightenedPlace) -> str:
 def _doubt(line: TightenedPlace) -> str:
     if line.joint is None or line.figure.torque_nm is None:
         return ""
+    # What cracks days later goes before what is only not proven.
+    for one in line.joint.judgement.checks:
+        after = one.verdict.outcome is Outcome.SOUND_AFTER_TREATMENT
+        if after and one.question is Question.HYDROGEN and not is_bake_ordered(line.joint.facts.piece):
+            return f"{one.says} Nobody ordered that: ask the plater whether it was done."
     for one in line.joint.judgement.checks:
         if one.verdict.outcome is Outcome.NOT_PROVEN:
             return f"{one.says} Not known: {one.missing}." if one.missing else one.says

@@ -73,6 +73,16 @@ def test_hard_bolts_are_plated_only_with_their_bake() -> None:
     assert baked.needs_a_person == ""
 
 
+def test_leaving_what_a_bath_may_have_cracked_does_not_make_it_sound() -> None:
+    plated = PieceFacts(
+        Kind.SPRING_WASHER, treatment="zinc_clear", finish_now="zinc", finish_received="zinc", is_new=True
+    )
+    found = by_key(JointFacts(plated), loose=True)
+    for key in ("leave", "clean"):
+        assert found[key].effect(Aspect.DANGERS).outcome is Outcome.NOT_SOUND, key
+    assert found["replace"].effect(Aspect.DANGERS).outcome is not Outcome.NOT_SOUND
+
+
 def test_softer_bolts_are_asked_for_no_bake() -> None:
     found = by_key(CASE_BOLTS)
     assert found["zinc_clear"].can_be_chosen

@@ -355,3 +355,28 @@ def test_a_fault_that_was_seen_is_named(job: Job) -> None:
     judged = judged_lot(keep_lot(job=job, facts=facts, hand=ANN))
     assert judged.judgement.outcome is Outcome.NOT_SOUND
     assert judged.judgement.says == "A fault was seen on it: stretched."
+
+
+@pytest.mark.parametrize("treatment", ["clean", "leave", "degrease"])
+def test_what_a_bath_did_is_not_forgotten_when_pieces_are_only_cleaned(job: Job, treatment: str) -> None:
+    washers = a_lot(job, kind="spring_washer", end_a=(), length_mm=None, size_said="3/8")
+    Lot.objects.filter(pk=washers.pk).update(treatment_done="zinc_clear", finish_received_process="zinc")
+    say_treatment(lots=[washers], treatment=treatment, hand=ANN)
+    assert judged_lot(Lot.objects.get(pk=washers.pk)).judgement.outcome is Outcome.NOT_SOUND
+
+
+def test_cleaning_here_leaves_the_finish_that_was_confirmed(lot: Lot) -> None:
+    change_lot(lot=lot, finish_look="none", hand=ANN)
+    back = treated(lot, "zinc_yellow", look="yellow", process="zinc")
+    say_treatment(lots=[back], treatment="clean", hand=ANN)
+    say_done(lots=[Lot.objects.get(pk=lot.pk)], hand=ANN)
+    cleaned = Lot.objects.get(pk=lot.pk)
+    assert (cleaned.finish_received_look, cleaned.finish_received_process) == ("yellow", "zinc")
+    assert judged(cleaned).facts.piece.finish_received == "zinc"
+
+
+def test_lots_that_were_not_treated_alike_are_not_joined(job: Job) -> None:
+    plated, bare = a_lot(job), a_lot(job)
+    Lot.objects.filter(pk=plated.pk).update(treatment_done="zinc_clear")
+    with pytest.raises(Conflict, match="were not treated alike"):
+        join_lots(into=bare, other=plated, hand=ANN)

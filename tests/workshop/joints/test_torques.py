@@ -133,3 +133,23 @@ def test_few_questions_whatever_the_number_of_places(job: Job, place: Place, lot
     with CaptureQueriesContext(connection) as asked:
         assert len(lines(place.area)) == 31
     assert len(asked) <= 14
+
+
+def test_hard_bolts_that_came_back_plated_without_their_bake_are_not_tightened(
+    place: Place, lot: Lot
+) -> None:
+    say_of_lot(lot=lot, said=SaidOfLot(grade="SAE J429 8", looks_sound=True), hand=ANN)
+    plated = {"treatment_done": "zinc_clear", "finish_received_process": "zinc"}
+    Lot.objects.filter(pk=lot.pk).update(**plated)
+    (line,) = lines(place.area)
+    assert line.figure.torque_nm is None
+    assert "bake 190 to 220 °C" in line.figure.refused
+    # Whoever knows that it was baked after all says so, and is heard.
+    fresh = Lot.objects.get(pk=lot.pk)
+    decide(lot=fresh, place=place, choice="use", why="the plater's paper says it was baked", hand=ANN)
+    (line,) = lines(place.area)
+    assert (line.stopped_by, line.decided_against) == (None, True)
+    Lot.objects.filter(pk=lot.pk).update(ordered_steps="bake")
+    (line,) = lines(place.area)
+    assert line.stopped_by is None
+    assert not line.decided_against

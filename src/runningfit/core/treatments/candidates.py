@@ -9,6 +9,7 @@ from runningfit.core.pieces.finishes import FinishProcess
 from runningfit.core.treatments.plain import treatment
 from runningfit.core.treatments.threaded_joint.facts import JointFacts, Mate, PieceFacts, ThreadState
 from runningfit.core.treatments.threaded_joint.inserting import FITTED, with_new_insert
+from runningfit.core.treatments.threaded_joint.work import is_done
 
 BAKED = "+bake"
 # In the order in which people look for them.
@@ -131,11 +132,13 @@ def facts_after(facts: JointFacts, candidate: Candidate, coat: str = "") -> Join
         return replace(facts, piece=_new_piece(facts.piece))
     same = key == facts.piece.treatment
     finish = facts.piece.finish_now if key in _STAYS or key == "thread_insert" else finish_words(key)
+    # What the bath did that gave it its coat stays with it when it is only left or cleaned.
+    wears = key in _STAYS and is_done(facts.piece)
     piece = replace(
         facts.piece,
-        treatment=key,
-        coat=coat or (facts.piece.coat if same else ""),
-        ordered_steps="bake" if candidate.is_baked else "",
+        treatment=facts.piece.treatment if wears else key,
+        coat=coat or (facts.piece.coat if same or wears else ""),
+        ordered_steps=facts.piece.ordered_steps if wears else "bake" if candidate.is_baked else "",
         finish_received=finish,
     )
     mate = with_new_insert(facts.mate) if key == FITTED else facts.mate

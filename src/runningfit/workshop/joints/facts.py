@@ -42,6 +42,8 @@ COATING = frozenset(
 # These take a coat off, or bring other pieces: the finish from before says nothing any more.
 BARING = frozenset({"derust", "bead_blast", "machine", "replace", "swap_donor"})
 CHANGES_FINISH = COATING | BARING
+# These take nothing back of what a bath did before.
+_LEAVES = frozenset({"", "leave", "clean", "degrease", "crack_test", "thread_insert"})
 FINISH_WORDS = {
     FinishProcess.ZINC: "zinc",
     FinishProcess.CADMIUM: "cadmium",
@@ -177,7 +179,7 @@ def _piece(
     faults = sorted(found.findings & {"cracked", "broken"})
     if any(word in words for word in _FAULTS):
         faults.append(lot.defect or lot.condition)
-    done = lot.treatment_done if lot.treatment_done in COATING else ""
+    done = lot.treatment_done if lot.treatment_done in COATING and lot.treatment in _LEAVES else ""
     return PieceFacts(
         kind=Kind(lot.kind),
         threads=candidates(lot.end_a if end == "end_a" else lot.end_b),
@@ -210,7 +212,7 @@ def _piece(
         old_coat=said.old_coat,
         own_steps=said.own_steps,
         ordered_steps=lot.ordered_steps,
-        treatment=lot.treatment or done,
+        treatment=done or lot.treatment,
         coat=said.coat,
         finish_received=finish_received(lot),
     )

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from runningfit.core.pieces.kinds import Kind
 from runningfit.core.treatments.threaded_joint.answers import Check, Question, TorqueFigure
 from runningfit.core.verdicts import Outcome
+from runningfit.workshop.joints.facts import CHANGES_FINISH
 from runningfit.workshop.joints.queries import JudgedJoint, judged_joints
 from runningfit.workshop.pieces.models import Area, Lot, Place
 from runningfit.workshop.pieces.queries import areas_of
@@ -44,16 +45,7 @@ class TightenedPlace:
     @property
     def stopped_by(self) -> Check | None:
         """Return what is not sound about the pieces, so that they must not be tightened to any figure."""
-        if self.joint is None or self.decided_against:
-            return None
-        return next(
-            (
-                check
-                for check in self.joint.judgement.checks
-                if check.verdict.outcome is Outcome.NOT_SOUND and check.question is not Question.TORQUE
-            ),
-            None,
-        )
+        return None if self.decided_against else self._against
 
     @property
     def decided_against(self) -> bool:
@@ -62,7 +54,21 @@ class TightenedPlace:
             return False
         decision, judgement = self.joint.decision, self.joint.judgement
         stands = decision.outcome == judgement.outcome and decision.said == judgement.says[:300]
-        return stands and decision.choice == "use" and judgement.outcome is Outcome.NOT_SOUND
+        is_against = judgement.outcome is Outcome.NOT_SOUND or self._against is not None
+        return stands and decision.choice == "use" and is_against
+
+    @property
+    def _against(self) -> Check | None:
+        if self.joint is None:
+            return None
+        return next((check for check in self.joint.judgement.checks if self._stops(check)), None)
+
+    def _stops(self, check: Check) -> bool:
+        if check.question is Question.HYDROGEN and check.needs_a_person:
+            # A bake may still come with its coat; of pieces that wear the coat nobody ordered one.
+            coming = any(lot.treatment in CHANGES_FINISH for lot in self.lots)
+            return check.verdict.outcome is Outcome.NOT_SOUND or not coming
+        return check.verdict.outcome is Outcome.NOT_SOUND and check.question is not Question.TORQUE
 
     @property
     def figure(self) -> TorqueFigure:
@@ -155,7 +161,7 @@ def _lines(place: Place, joints: Sequence[JudgedJoint]) -> Iterable[TightenedPla
     for joint in sorted(joints, key=lambda one: one.lot.number if one.lot is not None else 0):
         piece, judgement = joint.facts.piece, joint.judgement
         told = joint.decision.pk if joint.decision is not None else None
-        key = (piece.threads, piece.finish_received, judgement.torque, judgement.says, told)
+        key = (piece.threads, piece.finish_received, piece.role, judgement.torque, judgement.says, told)
         alike.setdefault(key, []).append(joint)
     for its in alike.values():
         lots = tuple(joint.lot for joint in its if joint.lot is not None)

@@ -8,7 +8,7 @@ from runningfit.core.errors import Conflict, InvalidInput
 from runningfit.core.pieces.finishes import FinishLook
 from runningfit.core.treatments import treatment as treatment_of
 from runningfit.core.treatments.embrittlement import read_process
-from runningfit.workshop.joints.facts import CHANGES_FINISH
+from runningfit.workshop.joints.facts import CHANGES_FINISH, was_treated
 from runningfit.workshop.outside_work.models import ConsignmentLine
 from runningfit.workshop.outside_work.opening import held_jobs
 from runningfit.workshop.outside_work.queries import drafts_of
@@ -114,12 +114,19 @@ def say_done(*, lots: Sequence[Lot], hand: Hand, look: str = "", process: str = 
                     if here := getattr(counts, custody):
                         move(entry, lot, count=here, from_account=custody, to_account="scrapped")
             asked = treatment_of(lot.treatment)
+            look_now = look or (asked.look.value if asked.look else lot.finish_look)
+            process_now = process or (asked.process.value if asked.process else "")
+            if lot.treatment not in CHANGES_FINISH and was_treated(lot):
+                # What leaves the finish alone leaves standing what was confirmed of it.
+                look_now = look or lot.finish_received_look
+                if look_now == lot.finish_received_look:
+                    process_now = process or lot.finish_received_process
             entry.change(
                 lot,
                 treatment="",
                 treatment_done=lot.treatment if lot.treatment in CHANGES_FINISH else lot.treatment_done,
-                finish_received_look=look or (asked.look.value if asked.look else lot.finish_look),
-                finish_received_process=process or (asked.process.value if asked.process else ""),
+                finish_received_look=look_now,
+                finish_received_process=process_now,
             )
         entry.say(f"{_lots_said([lot.number for lot in fresh], verb='')}: done here")
 

@@ -21,6 +21,8 @@ from runningfit.workshop.records.models import Engine, Job
 from runningfit.workshop.records.writing import Entry, Hand, write
 
 ALIKE = ("kind", "end_a", "end_b", "size_said")
+# What a bath did to pieces cannot be seen on them: joined, one lot would hide it of the other.
+_DONE = ("treatment_done", "ordered_steps", "finish_received_process")
 
 
 @dataclass(frozen=True, slots=True)
@@ -275,6 +277,11 @@ def join_lots(*, into: Lot, other: Lot, hand: Hand) -> Lot:
             raise Conflict(
                 f"Lot {into.number} is {describe(into)}, lot {other.number} is {describe(other)}: they are "
                 "not alike. Where one of them was taken down wrongly, change that first."
+            )
+        if any(getattr(into, name) != getattr(other, name) for name in _DONE):
+            raise Conflict(
+                f"Lots {into.number} and {other.number} were not treated alike: what was done to one would "
+                "be taken for done to all. Keep them apart, or confirm the finish of both first."
             )
         counts = count_of(other)
         for custody in CUSTODIES:

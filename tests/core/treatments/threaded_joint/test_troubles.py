@@ -350,3 +350,27 @@ def test_a_wanted_clamp_gives_a_figure_where_the_maker_gave_none() -> None:
     )
     assert judged.torque.torque_nm is not None
     assert 5 < judged.torque.torque_nm.mean < 40
+
+
+@pytest.mark.parametrize("asked", ["black_oxide", "zinc_flake", "phosphate"])
+def test_a_bath_that_nobody_asked_for_is_judged_by_what_it_does_to_hard_bolts(asked: str) -> None:
+    came = replace(
+        FLYWHEEL_BOLT,
+        role=Role.ORDINARY,
+        treatment=asked,
+        finish_now="cadmium",
+        finish_received="cadmium",
+        ordered_steps="bake",
+    )
+    check = the(judge_piece(came), Question.HYDROGEN)
+    assert check.says.split(".")[0].endswith("was asked for and cadmium came")
+    # A bake ordered for the coat that did not come is none for this one.
+    assert check.needs_a_person
+    assert "bake 190 to 220 °C" in check.says
+
+
+def test_a_spring_washer_that_came_electroplated_instead_of_mechanically_plated_is_not_sound() -> None:
+    came = PieceFacts(Kind.SPRING_WASHER, treatment="mechanical_zinc", finish_received="cadmium")
+    check = the(judge_piece(came), Question.HYDROGEN)
+    assert check.verdict.outcome is Outcome.NOT_SOUND
+    assert check.needs_a_person

@@ -13,7 +13,8 @@ from runningfit.core.treatments.embrittlement import (
 )
 from runningfit.core.treatments.reuse import Role
 from runningfit.core.treatments.threaded_joint.answers import Check, Question
-from runningfit.core.treatments.threaded_joint.facts import PieceFacts
+from runningfit.core.treatments.threaded_joint.clamping import delivered_another
+from runningfit.core.treatments.threaded_joint.facts import JointFacts, PieceFacts
 from runningfit.core.treatments.threaded_joint.reading import NOT_STEEL, hardness_said, material_of
 from runningfit.core.treatments.threaded_joint.work import chain_of, is_bake_ordered, may_be_plated
 from runningfit.core.verdicts import Outcome, Reason
@@ -92,7 +93,9 @@ def ask_hydrogen(piece: PieceFacts) -> HydrogenAnswer | None:
             return HydrogenAnswer(_by_stripping(stripped), implied, judged)
     # An unmarked bolt that might be hard is baked by the note; what is known to be hard somebody must see to.
     is_known_hard = implied.measured or not implied.missing or is_critical
-    unbaked = judged.risk is Risk.BAKE and is_known_hard and not is_bake_ordered(piece)
+    # What came in place of what was asked for went through no note that could have ordered its bake.
+    another = delivered_another(JointFacts(piece))
+    unbaked = judged.risk is Risk.BAKE and (is_known_hard or bool(another)) and not is_bake_ordered(piece)
     if judged.risk is Risk.AVOID:
         says = f"Do not acid-dip or electroplate. {_up_to(implied)} it can crack under load."
         if implied.spring:
@@ -104,6 +107,8 @@ def ask_hydrogen(piece: PieceFacts) -> HydrogenAnswer | None:
         says = f"{_up_to(implied)}: below every threshold that binds."
     else:
         says = "No step brings hydrogen into it."
+    if judged.risk is not Risk.BELOW_THRESHOLD:
+        says = f"{another}{says}"
     check = Check(
         Question.HYDROGEN,
         says,

@@ -33,6 +33,15 @@ _CHAIN = {
 }
 # Plating that is taken off before another coat goes on.
 _PLATINGS = frozenset({"zinc", "cadmium", "hot-dip galvanised"})
+# What a bath of each metal does, where it came in place of what was asked for.
+_BATHS = {
+    "zinc": "zinc_clear",
+    "cadmium": "cadmium",
+    "nickel": "nickel",
+    "chrome": "chrome",
+    "chromium": "chrome",
+}
+_BATHS_ASKED = frozenset({*_BATHS.values(), "zinc_yellow"})
 _PLATINGS_UNFIGURED = frozenset({"nickel", "chrome", "chromium", "tin", "copper"})
 _COATING = frozenset(
     {
@@ -218,8 +227,8 @@ def chain_of(piece: PieceFacts) -> tuple[ProcessStep, ...]:
     chosen = treatment_of(piece)
     if is_plated_now(piece) and (chosen.process is not None or chosen.key == "derust"):
         parts.append(read_process("strip plating"))
-    ordered = read_process(piece.ordered_steps) if piece.ordered_steps.strip() else ()
-    steps = read_process(_CHAIN[chosen.key]) if chosen.key in _CHAIN else ()
+    ordered, key = _ordered(piece), _another_bath(piece) or chosen.key
+    steps = read_process(_CHAIN[key]) if key in _CHAIN else ()
     # Passivation and oil come after the oven.
     before = tuple(step for step in steps if step.does != "passivate" and step.key != "oil")
     parts += [before, ordered, steps[len(before) :]]
@@ -239,8 +248,26 @@ def is_bake_ordered(piece: PieceFacts) -> bool:
     bool
         By the steps ordered of the outside shop.
     """
-    steps = read_process(piece.ordered_steps) if piece.ordered_steps.strip() else ()
-    return any(step.does == "bake" for step in steps)
+    return any(step.does == "bake" for step in _ordered(piece))
+
+
+def _ordered(piece: PieceFacts) -> tuple[ProcessStep, ...]:
+    """What was ordered beside the usual steps; the bake of another coat is not that of the bath that came."""
+    if not piece.ordered_steps.strip():
+        return ()
+    steps = read_process(piece.ordered_steps)
+    if _another_bath(piece) and treatment_of(piece).key not in _BATHS_ASKED:
+        return tuple(step for step in steps if step.does != "bake")
+    return steps
+
+
+def _another_bath(piece: PieceFacts) -> str:
+    """The electroplating that a piece came back with in place of what was asked for; empty where none did."""
+    if not is_done(piece):
+        return ""
+    came = finish_said(piece.finish_received)
+    named = came.finish or came.unfigured or ""
+    return "" if named in finishes_asked(piece) else _BATHS.get(named, "")
 
 
 @cache
