@@ -29,6 +29,11 @@ COMMANDS = {
         "joint",
         "Judge bolted joints: clamp, yield, torque for another finish, threads that strip.",
     ),
+    "measure": LazyCommand(
+        "runningfit.cli.measures",
+        "measure",
+        "Judge readings: uncertainty, form, and whether a value conforms.",
+    ),
     "thread": LazyCommand(
         "runningfit.cli.threads", "thread", "Name threads, and look up what the standards say of them."
     ),

@@ -63,6 +63,77 @@ ANSWERS = {
         ' "shear_area_external_mm2_per_mm": 9.3461, "length_needed_mm": 10.7841,\n'
         ' "bolt_breaks_first": true, false, or null without a length}'
     ),
+    "measure circle": (
+        '{"method": "mzc", "centre_x_mm": 0.0012, "centre_y_mm": -0.0034, "radius_mm": 39.6912,\n'
+        ' "diameter_mm": 79.3824, "out_of_round_mm": 0.0121, "points": 24, "contacts": [2, 9, 15, 22]}\n'
+        "contacts are the points, counted from 1, that hold the circle"
+    ),
+    "measure flatness": (
+        '{"flatness_mm": 0.041, "minimum_zone_mm": 0.041, "least_squares_mm": 0.046, "points": 40,\n'
+        ' "highest": [7], "lowest": [1, 18, 33]}\n'
+        "flatness_mm is the minimum zone"
+    ),
+    "measure uncertainty": (
+        '{"value": 50000838.0, "u": 31.7, "dof": 16.7 or null where it is without end, "k": 2.92,\n'
+        ' "U": 92.6, "second_order_u": 33.8 or null where inputs are correlated}\n'
+        "and with --monte-carlo as well:\n"
+        '{"monte_carlo": {"value": …, "u": …, "symmetric": [LOW, HIGH], "shortest": [LOW, HIGH],\n'
+        '                 "trials": COUNT, "settled": true, "agrees": true or false}}'
+    ),
+    "measure conformity": (
+        '{"probability_conforms": 0.919, "decision": "inside", "outside" or "not_proven"}'
+    ),
+    "joint fit": (
+        '{"hole_upper_um": 21, "hole_lower_um": 0, "shaft_upper_um": -7, "shaft_lower_um": -20,\n'
+        ' "clearance_min_um": 7, "clearance_max_um": 41,\n'
+        ' "kind": "clearance", "transition" or "interference", "nominal_mm": 25.0, "reasons": [TEXT, …]}\n'
+        "an interference is a clearance below nothing"
+    ),
+    "joint press": (
+        '{"pressure_mpa": 58.2187, "hoop_stress_inner_mpa": -58.2187,\n'
+        ' "hoop_stress_inner_bore_mpa": -58.2187, "hoop_stress_outer_mpa": 97.03, "von_mises_outer_mpa": …,\n'
+        ' "push_out_n": 35116.7, "holding_torque_nm": 702.334, both null without --mu,\n'
+        ' "assembly_delta_t_k": 65.2174, "assembly_cooling_k": 65.2174, "temperature_c": 20.0,\n'
+        ' "interference_mm": 0.03, "pressure_at_20_c_mpa": 58.2187,\n'
+        ' "least": {"interference_mm": …, "pressure_mpa": …, "hoop_stress_outer_mpa": …, "push_out_n": …,\n'
+        '           "holding_torque_nm": …}, "most": {…},\n'
+        ' "verdict": "sound", "not_sound" or "not_proven", "reasons": [TEXT, …], "cautions": [TEXT, …]}\n'
+        "pressure, stresses and grip are those at the temperature told; the outer part warmer by\n"
+        "assembly_delta_t_k, or the inner colder by assembly_cooling_k, leaves the --clearance told, or none"
+    ),
+    "joint plug": (
+        '{"clearance_mm": 0.0254, "verdict": "sound", "not_sound" or "not_proven", "reasons": [TEXT, …],\n'
+        ' "cautions": [TEXT, …]}'
+    ),
+    "joint chain": (
+        '{"name": TEXT, "mean_mm": 0.15, "worst_case": {"low_mm": …, "high_mm": …},\n'
+        ' "rss": {"low_mm": …, "high_mm": …, "sigma_mm": …, "probability_within": …},\n'
+        ' "monte_carlo": {"draws": 1000000, "mean_mm": …, "sigma_mm": …, "low_mm": …, "high_mm": …,\n'
+        '                 "probability_within": …, "u_probability": …},\n'
+        ' "limits": {"lower_mm": …, "upper_mm": …},\n'
+        ' "shim": {"name": TEXT, "exact_mm": 4.975, "chosen_mm": 5.0, "gap_mm": 0.15} or null,\n'
+        ' "sensitivity": [{"name": TEXT, "factor": -1.0, "worst_mm": …, "sigma_mm": …,\n'
+        '                  "share_of_variance": 0.84}, …]}\n'
+        "rss is three standard deviations either way, monte_carlo the middle 95 %; all with the shim chosen"
+    ),
+    "joint match": (
+        '{"pairs": [["1", "B"], ["2", "A"], …], "total": 5.0, "largest": 2.0,\n'
+        ' "second_best_total": 6.0, "second_best_largest": 4.0,\n'
+        ' "second_best_pairs": [[…], …]; null, null and [] where no other pairing is possible,\n'
+        ' "probability_best": 0.9 with --u, else null, "proven": true}'
+    ),
+    "joint shims": (
+        '{"assignments": [{"valve": "1", "shim_mm": 2.45, "from": "stays", "another valve", "drawer" or\n'
+        '                  "bought", "of_valve": "4" or null, "clearance_mm": 0.15,\n'
+        '                  "probability_within": 0.97 with --u, else null}, …],\n'
+        ' "buy": [{"shim_mm": 2.65, "count": 1}, …], "impossible": [VALVE, …], "proven": true,\n'
+        ' "reasons": [TEXT, …], "cautions": [TEXT, …]}'
+    ),
+    "joint weights": (
+        '{"pairs": [{"pair": ["rod 1", "piston 3"], "weight_g": 1204.5, "take_off_g": [1.5, 0.0]}, …],\n'
+        ' "target_g": 1203.0, "removed_g": 1.5, "spread_before_g": 1.5, "proven": true}\n'
+        "no pairs and nulls where no pairing can be brought within the tolerance"
+    ),
     "treatment plate": (
         '{"pitch_diameter_growth_mm": 0.02, "max_thickness_um": 6.985, "probability_go": 1.0,\n'
         ' "after": {"class": "2A", "pitch_diameter_mm": {"low": …, "mean": …, "high": …}, "major_mm": {…},\n'

@@ -1,0 +1,1 @@
+"""Whether a measured value lies within its limits: inside, outside, or not proven."""

@@ -1,0 +1,164 @@
+"""The decision on a measured value: inside its limits, outside, or not proven."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from runningfit.core.measurements.conformity.bounds import Bounds, Prior
+from runningfit.core.measurements.conformity.chances import (
+    Chances,
+    chances,
+    check_wanted_share,
+    guard_band,
+)
+from runningfit.core.measurements.uncertainty.measured import Measured
+from runningfit.core.verdicts import Caution, Outcome, Reason, Verdict
+
+# ISO 14253-1:2017 asks for 95 % unless something else was agreed (secondary source).
+USUAL_WANTED = 0.95
+
+
+class Decision(StrEnum):
+    """What is shown of a value against its limits."""
+
+    INSIDE = "inside"
+    OUTSIDE = "outside"
+    NOT_PROVEN = "not_proven"
+
+
+_OUTCOMES = {
+    Decision.INSIDE: Outcome.SOUND,
+    Decision.OUTSIDE: Outcome.NOT_SOUND,
+    Decision.NOT_PROVEN: Outcome.NOT_PROVEN,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Conformity:
+    """A measured value held against its limits.
+
+    Parameters
+    ----------
+    decision : Decision
+        What is shown.
+    chances : Chances
+        How probably it lies below, within and above.
+    guard_band : float
+        How far within a limit an estimate must lie to be shown inside, in the unit of the value.
+    verdict : Verdict
+        The same as a verdict, with reasons and cautions.
+    """
+
+    decision: Decision
+    chances: Chances
+    guard_band: float
+    verdict: Verdict
+
+
+def decide(
+    measured: Measured,
+    bounds: Bounds,
+    *,
+    prior: Prior | None = None,
+    wanted: float = USUAL_WANTED,
+    unit: str = "",
+) -> Conformity:
+    """Decide whether a measured value lies within its limits.
+
+    Parameters
+    ----------
+    measured : Measured
+        The value, its standard uncertainty and degrees of freedom.
+    bounds : Bounds
+        The limits: those of a new part, or the wear limits; which is for the asker to know.
+    prior : NormalPrior or GammaPrior or None
+        What was believed before; none is a flat prior.
+    wanted : float
+        How probable inside, or outside, must be to be shown [-]; 0.5 is simple acceptance.
+    unit : str
+        The unit of the value, for the reasons.
+
+    Returns
+    -------
+    Conformity
+        The decision with its probabilities.
+
+    Raises
+    ------
+    InvalidInput
+        An uncertainty of nothing, a probability that cannot be asked for, or a prior against all readings.
+
+    Notes
+    -----
+    JCGM 106:2012, clauses 7 and 8; ISO 14253-1:2017 has the same three answers.
+    """
+    check_wanted_share(wanted)
+    found = chances(measured, bounds, prior)
+    decision = Decision.NOT_PROVEN
+    if found.inside >= wanted:
+        decision = Decision.INSIDE
+    elif found.outside >= wanted:
+        decision = Decision.OUTSIDE
+    band = guard_band(measured, wanted)
+    shown = f" {unit}" if unit else ""
+    before = (
+        "nothing was believed before" if prior is None else f"the prior was around {prior.middle:g}{shown}"
+    )
+    reasons = [
+        Reason(
+            f"{measured.value:.7g} ± {measured.u:.2g}{shown} (standard uncertainty) against "
+            f"{_limits_said(bounds)}{shown}: within with {percent(found.inside)}, below with "
+            f"{percent(found.below)}, above with {percent(found.above)}; {before}.",
+            "JCGM 106:2012, 7.2 to 7.4",
+        ),
+        Reason(
+            f"Wanted are {percent(wanted)}. A value at least {band:.2g}{shown} within one limit reaches it.",
+            "JCGM 106:2012, 8.3.2",
+        ),
+    ]
+    cautions = _cautions(measured, bounds, decision)
+    probability = found.outside if decision is Decision.OUTSIDE else found.inside
+    verdict = Verdict(
+        _OUTCOMES[decision], measured.value, unit, measured.u, probability, tuple(reasons), cautions
+    )
+    return Conformity(decision, found, band, verdict)
+
+
+def percent(share: float) -> str:
+    """Write a probability for a reader, never as certain.
+
+    Parameters
+    ----------
+    share : float
+        The probability [-].
+
+    Returns
+    -------
+    str
+        Such as `97.3 %`, `less than 0.1 %`, `more than 99.9 %`.
+    """
+    if share < 0.001:
+        return "less than 0.1 %"
+    return "more than 99.9 %" if share > 0.999 else f"{share * 100:.1f} %"
+
+
+def _limits_said(bounds: Bounds) -> str:
+    if bounds.lower is None:
+        return f"at most {bounds.upper:.7g}"
+    return (
+        f"at least {bounds.lower:.7g}"
+        if bounds.upper is None
+        else f"{bounds.lower:.7g} to {bounds.upper:.7g}"
+    )
+
+
+def _cautions(measured: Measured, bounds: Bounds, decision: Decision) -> tuple[Caution, ...]:
+    found = []
+    if bounds.lower is not None and bounds.upper is not None and bounds.upper - bounds.lower < 4 * measured.u:
+        found.append(
+            Caution("The limits are closer than four standard uncertainties: this gauge can hardly show it.")
+        )
+    if decision is Decision.NOT_PROVEN:
+        found.append(Caution("Not proven is not a pass: measure again, or with a better gauge."))
+    return tuple(found)
