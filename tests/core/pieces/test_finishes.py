@@ -21,6 +21,8 @@ L, P = FinishLook, FinishProcess
         ("clear cad", L.CLEAR, P.CADMIUM, ""),
         ("yellow", L.YELLOW, None, ""),
         ("yellow zinc", L.YELLOW, P.ZINC, ""),
+        ("clear zinc flake", L.CLEAR, P.ZINC_FLAKE, ""),
+        ("clear mechanically plated zinc", L.CLEAR, P.MECHANICAL_ZINC, ""),
         ("gold passivate", L.YELLOW, None, ""),
         ("black", L.BLACK, None, ""),
         ("Black oxide", L.BLACK, P.OXIDE, ""),

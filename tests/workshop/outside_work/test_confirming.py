@@ -138,3 +138,11 @@ def test_without_lots_or_a_reason_nothing_is_confirmed(shed: Shed) -> None:
     with pytest.raises(InvalidInput, match="why needs at most 300"):
         confirm(lot, process="zinc", why="x" * 301)
     assert finish_received(fresh(lot)) == ""
+
+
+def test_electroplated_zinc_where_zinc_flake_was_asked_is_another_finish(shed: Shed) -> None:
+    lot = came_back(shed, treatment="zinc_flake", look=FinishLook.CLEAR)
+    (row,) = confirm(lot, process="zinc")
+    assert "zinc came; zinc flake was asked" in row.said
+    assert finish_received(fresh(lot)) == "zinc"
+    assert confirm(lot, process="zinc flake") == []

@@ -28,6 +28,8 @@ class FinishProcess(StrEnum):
     """What was done to get a finish; known only when somebody says so."""
 
     ZINC = "zinc"
+    ZINC_FLAKE = "zinc flake"
+    MECHANICAL_ZINC = "mechanical zinc"
     CADMIUM = "cadmium"
     OXIDE = "oxide"
     PHOSPHATE = "phosphate"
@@ -106,6 +108,11 @@ _BARE = re.compile(
 _CLEAR_PAIR = re.compile(
     r"\b(?:bright|blue|white|silver)[ -](?:zinc|zn|blue|white|cad|cadmium|passivated?|plat(?:ed|ing|e))\b"
 )
+# Zinc laid on without a bath is another coat than electroplated zinc.
+_NO_BATH: Mapping[str, FinishProcess] = {
+    **dict.fromkeys(("flake", "flaked"), FinishProcess.ZINC_FLAKE),
+    **dict.fromkeys(("mechanical", "mechanically"), FinishProcess.MECHANICAL_ZINC),
+}
 _DOUBT = re.compile(r"\?|\b(?:maybe|perhaps|probably|possibly|think|looks like)\b")
 _SEVERAL = re.compile(r"\b(?:mixed|various|assorted|all sorts|different)\b")
 _PLATING = re.compile(r"\bplat(?:ed|ing|e)\b")
@@ -145,6 +152,9 @@ def _process(plated: bool, words: list[str]) -> tuple[FinishProcess | None, str]
         named += [_PLATED[word] for word in words if word in _PLATED]
     if "chromium" in words and not plated:
         named.append(FinishProcess.CHROMIUM)
+    no_bath = [_NO_BATH[word] for word in words if word in _NO_BATH]
+    if no_bath and FinishProcess.ZINC in named:
+        named = [*(one for one in named if one is not FinishProcess.ZINC), *no_bath]
     several = list(dict.fromkeys(named))
     if len(several) > 1:
         return None, f"two processes were said: {' and '.join(several)}"

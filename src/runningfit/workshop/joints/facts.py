@@ -46,6 +46,8 @@ CHANGES_FINISH = COATING | BARING
 _LEAVES = frozenset({"", "leave", "clean", "degrease", "crack_test", "thread_insert"})
 FINISH_WORDS = {
     FinishProcess.ZINC: "zinc",
+    FinishProcess.ZINC_FLAKE: "zinc flake",
+    FinishProcess.MECHANICAL_ZINC: "mechanical zinc",
     FinishProcess.CADMIUM: "cadmium",
     FinishProcess.OXIDE: "black oxide",
     FinishProcess.PHOSPHATE: "phosphate",
@@ -54,8 +56,6 @@ FINISH_WORDS = {
     FinishProcess.TIN: "tin",
     FinishProcess.PAINT: "paint",
 }
-# Zinc by these is another coat than electroplated zinc: no figures of friction were found for it.
-_OTHER_ZINC = {"zinc_flake": "zinc flake", "mechanical_zinc": "mechanical zinc"}
 # Worst first.
 _STATES = (ThreadState.DEFECTIVE, ThreadState.NOT_PROVEN, ThreadState.NOT_LOOKED_AT, ThreadState.GOOD)
 _FAULTS = ("stretch", "neck", "crack", "bent", "broken", "shear", "waist", "wasted")
@@ -149,12 +149,12 @@ def facts_of(
 def finish_worn(lot: LotRow) -> str:
     """Return the finish that the pieces wear now, as words of a condition; empty where nobody knows."""
     if not was_treated(lot):
-        return _finish_word(lot.finish_process, lot.finish_look, "")
+        return _finish_word(lot.finish_process, lot.finish_look)
     process, look = lot.finish_received_process, lot.finish_received_look
     if lot.treatment_done not in CHANGES_FINISH and look in ("", lot.finish_look):
         # It was away for something that leaves the finish alone, and looks as it did.
         process = process or lot.finish_process
-    return _finish_word(process, look, lot.treatment_done)
+    return _finish_word(process, look)
 
 
 def finish_received(lot: LotRow) -> str:
@@ -286,9 +286,7 @@ def _worst(states: Collection[ThreadState]) -> ThreadState:
     return min(said, key=_STATES.index, default=ThreadState.NOT_LOOKED_AT)
 
 
-def _finish_word(process: str, look: str, treatment: str) -> str:
-    if process == FinishProcess.ZINC and treatment in _OTHER_ZINC:
-        return _OTHER_ZINC[treatment]
+def _finish_word(process: str, look: str) -> str:
     if process:
         return FINISH_WORDS[FinishProcess(process)]
     # Bare steel and paint show by themselves what they are; a colour of plating does not.

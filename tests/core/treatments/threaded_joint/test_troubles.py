@@ -262,10 +262,20 @@ def test_cadmium_asked_and_zinc_delivered_changes_the_torque_and_says_so() -> No
     assert judged.torque.torque_nm is None or judged.torque.torque_nm.mean > 30.0
 
 
-@pytest.mark.parametrize("came", ["zinc", "mechanical zinc"])
-def test_mechanically_plated_zinc_is_zinc_as_asked(came: str) -> None:
-    facts = with_piece(CADMIUM_ASKED, treatment="mechanical_zinc", finish_received=came)
+def test_mechanically_plated_zinc_is_what_was_asked_and_electroplated_zinc_is_not() -> None:
+    facts = with_piece(CADMIUM_ASKED, treatment="mechanical_zinc", finish_received="mechanical zinc")
     assert "was asked for" not in the(judge_joint(facts), Question.TORQUE).says
+    other = with_piece(CADMIUM_ASKED, treatment="mechanical_zinc", finish_received="zinc")
+    says = the(judge_joint(other), Question.TORQUE).says
+    assert says.startswith("Mechanical zinc was asked for and zinc came.")
+
+
+@pytest.mark.parametrize("asked", ["zinc_flake", "mechanical_zinc"])
+def test_a_spring_washer_electroplated_in_place_of_a_coat_without_a_bath_is_not_sound(asked: str) -> None:
+    came = PieceFacts(Kind.SPRING_WASHER, treatment=asked, finish_now="zinc", finish_received="zinc")
+    check = the(judge_piece(came), Question.HYDROGEN)
+    assert check.verdict.outcome is Outcome.NOT_SOUND
+    assert check.needs_a_person
 
 
 def test_an_open_thread_is_not_proven_and_says_which_it_may_be() -> None:

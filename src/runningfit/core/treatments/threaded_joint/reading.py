@@ -48,6 +48,8 @@ NOT_STEEL = frozenset(
 _NO_MARK = frozenset({"none", "no mark", "unmarked", "bare", "plain"})
 _FINISH_OF_PROCESS = {
     FinishProcess.ZINC: "zinc",
+    FinishProcess.ZINC_FLAKE: "zinc flake",
+    FinishProcess.MECHANICAL_ZINC: "mechanical zinc",
     FinishProcess.CADMIUM: "cadmium",
     FinishProcess.OXIDE: "black oxide",
     FinishProcess.PHOSPHATE: "phosphate",
