@@ -42,7 +42,7 @@ def back_and_confirmed(page: Page, number: int, process: str) -> None:
     page.get_by_role("link", name="Say which finish came").click()
     no_serious_faults(page)
     nothing_beside(page)
-    page.locator("label.tap", has_text=process).click()
+    page.locator("label.tap", has_text=re.compile(rf"^\s*{process}\s*$")).click()
     page.locator("label.tap", has_text="asked by phone").click()
     page.get_by_label("Who said it, which test").fill("Odette")
     page.get_by_role("button", name="Confirm it").click()

@@ -66,6 +66,19 @@ def test_forty_presses_with_a_question_and_a_take_back(any_size: Page, job: Job)
     ]
 
 
+def test_a_slow_page_takes_no_press_before_it_can_keep_it(phone: Page, sheet: TallySheet) -> None:
+    def late(route: Route) -> None:
+        phone.wait_for_timeout(700)
+        route.continue_()
+
+    phone.route("**/tally*.js", late)
+    phone.goto(f"/jobs/{sheet.job_id}/tally/{sheet.pk}", wait_until="commit")
+    expect(phone.locator("#id_typed")).to_be_focused()
+    press(phone, *["34.91"] * 8)
+    sent(phone)
+    expect(phone.locator(".count-so-far")).to_contain_text("8 hex bolts")
+
+
 def test_a_broken_network_a_closed_page_and_a_lost_answer_lose_and_double_nothing(
     phone: Page, sheet: TallySheet, watch: Watch
 ) -> None:

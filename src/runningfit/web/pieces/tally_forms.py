@@ -62,7 +62,5 @@ class PressForm(forms.Form):
     typed = forms.CharField(
         label="Next piece",
         max_length=40,
-        widget=forms.TextInput(
-            attrs={"autofocus": True, "autocomplete": "off", "inputmode": "decimal", "enterkeyhint": "next"}
-        ),
+        widget=forms.TextInput(attrs={"autocomplete": "off", "inputmode": "decimal", "enterkeyhint": "next"}),
     )
