@@ -8,7 +8,6 @@ from math import hypot, sqrt
 
 from runningfit.core.errors import InvalidInput
 from runningfit.core.joints.friction import JointFriction
-from runningfit.core.joints.normal import SIGMAS_95
 from runningfit.core.joints.spread import FrictionBand, Spread, spread_of
 from runningfit.core.joints.stress_area import stress_diameter_mm, tensile_area_mm2
 from runningfit.core.joints.tightening import (
@@ -19,6 +18,7 @@ from runningfit.core.joints.tightening import (
     thread_term,
     torsion_factor,
 )
+from runningfit.core.measurements.normal import SIGMAS_95
 from runningfit.core.standards import Thread
 from runningfit.core.standards.limits import external_classes, external_limits, internal_limits
 

@@ -8,7 +8,7 @@ from functools import lru_cache
 from math import atanh, hypot, log, sqrt
 
 from runningfit.core.errors import InvalidInput
-from runningfit.core.joints.normal import SIGMAS_95, normal_below, normal_once, normal_twice
+from runningfit.core.measurements.normal import SIGMAS_95, normal_below, normal_once, normal_twice
 
 LOW, HIGH = 0.05, 0.95
 # Below this many standard deviations a uniform part is told apart from a normal one by nobody.

@@ -38,6 +38,11 @@ class FinishProcess(StrEnum):
     TIN = "tin"
     PAINT = "paint"
 
+    @property
+    def said(self) -> str:
+        """The finish as the trade and the tables of friction name it."""
+        return {"oxide": "black oxide", "chromium": "chrome"}.get(self.value, self.value)
+
 
 @dataclass(frozen=True, slots=True)
 class FinishReading:

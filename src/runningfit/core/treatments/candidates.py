@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from runningfit.core.pieces.finishes import FinishProcess
 from runningfit.core.treatments.plain import treatment
 from runningfit.core.treatments.threaded_joint.facts import JointFacts, Mate, PieceFacts, ThreadState
 from runningfit.core.treatments.threaded_joint.inserting import FITTED, with_new_insert
@@ -27,14 +26,7 @@ CLASS_STANDARDS: Mapping[str, str] = {
     "zinc_yellow": "ASTM F1941",
     "cadmium": "ASTM B766",
 }
-_FRICTION_WORDS: Mapping[str, str] = {
-    "mechanical_zinc": "mechanical zinc",
-    "zinc_flake": "zinc flake",
-    "black_oxide": "black oxide",
-    "derust": "plain",
-    "bead_blast": "plain",
-    "chrome": "chrome",
-}
+_BARING = frozenset({"derust", "bead_blast"})
 _STAYS = frozenset({"leave", "clean", "degrease"})
 
 
@@ -158,12 +150,10 @@ def finish_words(key: str) -> str:
     str
         Such as `zinc` or `black oxide`; empty where it gives none.
     """
-    if key in _FRICTION_WORDS:
-        return _FRICTION_WORDS[key]
     process = treatment(key).process
-    return (
-        "" if process is None else str(process.value if process is not FinishProcess.OXIDE else "black oxide")
-    )
+    if process is not None:
+        return process.said
+    return "plain" if key in _BARING else ""
 
 
 def _new_piece(piece: PieceFacts) -> PieceFacts:

@@ -8,7 +8,7 @@ from enum import StrEnum
 from math import isfinite, sqrt
 
 from runningfit.core.errors import InvalidInput
-from runningfit.core.joints.normal import normal_below
+from runningfit.core.measurements.normal import normal_below
 from runningfit.core.pieces.gauging.measured import Measured
 from runningfit.core.standards import Thread
 from runningfit.core.treatments.cautions import CRITICAL

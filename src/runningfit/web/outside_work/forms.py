@@ -11,7 +11,6 @@ from runningfit.core.pieces.finishes import FinishLook, FinishProcess
 from runningfit.core.treatments import all_treatments
 from runningfit.web.pieces.lot_forms import KnownWords
 from runningfit.web.records.forms import DateInput
-from runningfit.workshop.joints.facts import FINISH_WORDS
 from runningfit.workshop.outside_work.models import Discrepancy
 from runningfit.workshop.outside_work.outcomes import OUTCOMES
 from runningfit.workshop.outside_work.queries import outside_shops
@@ -61,7 +60,7 @@ class DoneForm(LotsForm):
     process = forms.ChoiceField(
         label="By",
         required=False,
-        choices=[("", "as asked")] + [(one.value, one.value) for one in FinishProcess],
+        choices=[("", "as asked")] + [(one.value, one.said) for one in FinishProcess],
     )
 
 
@@ -71,7 +70,7 @@ class FinishForm(LotsForm):
     process = forms.ChoiceField(
         label="Which finish is it?",
         widget=forms.RadioSelect,
-        choices=[*((one.value, FINISH_WORDS[one]) for one in FinishProcess), (BARE, "none: bare metal")],
+        choices=[*((one.value, one.said) for one in FinishProcess), (BARE, "none: bare metal")],
         error_messages={"required": "Say which finish it is: the colour does not tell."},
     )
     look = forms.ChoiceField(

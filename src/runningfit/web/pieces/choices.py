@@ -23,7 +23,7 @@ def look_choices() -> Choices:
 
 def process_choices() -> Choices:
     """Return the processes, which are only known when somebody says so."""
-    return [("", "nobody said")] + [(process.value, process.value) for process in FinishProcess]
+    return [("", "nobody said")] + [(process.value, process.said) for process in FinishProcess]
 
 
 def custody_choices(*custodies: str) -> Choices:

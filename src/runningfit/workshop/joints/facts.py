@@ -9,6 +9,7 @@ from functools import cache
 from runningfit.core.pieces.finishes import FinishLook, FinishProcess
 from runningfit.core.pieces.gauging.measured import Measured
 from runningfit.core.pieces.kinds import Kind
+from runningfit.core.treatments import all_treatments
 from runningfit.core.treatments.advice import Material
 from runningfit.core.treatments.reuse import Role
 from runningfit.core.treatments.threaded_joint.facts import (
@@ -25,37 +26,12 @@ from runningfit.workshop.joints.told import LotRow, PlaceRow
 from runningfit.workshop.pieces.understanding import is_thread_fault
 
 # What these leave on a piece, nobody can see: it is confirmed, or it is not known.
-COATING = frozenset(
-    {
-        "zinc_clear",
-        "zinc_yellow",
-        "cadmium",
-        "mechanical_zinc",
-        "zinc_flake",
-        "black_oxide",
-        "phosphate",
-        "nickel",
-        "chrome",
-        "paint",
-    }
-)
+COATING = frozenset(one.key for one in all_treatments() if one.process is not None)
 # These take a coat off, or bring other pieces: the finish from before says nothing any more.
 BARING = frozenset({"derust", "bead_blast", "machine", "replace", "swap_donor"})
 CHANGES_FINISH = COATING | BARING
 # These take nothing back of what a bath did before.
 _LEAVES = frozenset({"", "leave", "clean", "degrease", "crack_test", "thread_insert"})
-FINISH_WORDS = {
-    FinishProcess.ZINC: "zinc",
-    FinishProcess.ZINC_FLAKE: "zinc flake",
-    FinishProcess.MECHANICAL_ZINC: "mechanical zinc",
-    FinishProcess.CADMIUM: "cadmium",
-    FinishProcess.OXIDE: "black oxide",
-    FinishProcess.PHOSPHATE: "phosphate",
-    FinishProcess.NICKEL: "nickel",
-    FinishProcess.CHROMIUM: "chrome",
-    FinishProcess.TIN: "tin",
-    FinishProcess.PAINT: "paint",
-}
 # Worst first.
 _STATES = (ThreadState.DEFECTIVE, ThreadState.NOT_PROVEN, ThreadState.NOT_LOOKED_AT, ThreadState.GOOD)
 _FAULTS = ("stretch", "neck", "crack", "bent", "broken", "shear", "waist", "wasted")
@@ -288,7 +264,7 @@ def _worst(states: Collection[ThreadState]) -> ThreadState:
 
 def _finish_word(process: str, look: str) -> str:
     if process:
-        return FINISH_WORDS[FinishProcess(process)]
+        return FinishProcess(process).said
     # Bare steel and paint show by themselves what they are; a colour of plating does not.
     return {FinishLook.NONE.value: "plain", FinishLook.PAINT.value: "paint"}.get(look, "")
 

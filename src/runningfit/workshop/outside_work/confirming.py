@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from runningfit.core.errors import InvalidInput
 from runningfit.core.pieces.finishes import FinishProcess
 from runningfit.core.treatments import Treatment, treatment
-from runningfit.workshop.joints.facts import CHANGES_FINISH, FINISH_WORDS
+from runningfit.workshop.joints.facts import CHANGES_FINISH
 from runningfit.workshop.joints.services import keep_finish
 from runningfit.workshop.outside_work.expecting import sort_of
 from runningfit.workshop.outside_work.models import ConsignmentLine, Discrepancy
@@ -81,7 +81,7 @@ def process_said(process: str) -> str:
     process : str
         A finish process, or nothing.
     """
-    return FINISH_WORDS[FinishProcess(process)] if process else "bare metal"
+    return FinishProcess(process).said if process else "bare metal"
 
 
 def is_as_asked(lot: Lot) -> bool:

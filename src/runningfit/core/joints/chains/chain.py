@@ -7,7 +7,7 @@ from enum import StrEnum
 from math import isfinite, sqrt
 
 from runningfit.core.errors import InvalidInput
-from runningfit.core.joints.normal import normal_below
+from runningfit.core.measurements.normal import normal_below
 
 _MOST_CONTRIBUTORS = 1000
 # A tolerance told for a normal contributor is taken as this many standard deviations (common practice, no

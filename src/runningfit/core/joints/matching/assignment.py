@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from runningfit.core.errors import InvalidInput
 from runningfit.core.joints.matching.sheets import SheetRow, number_in, read_sheet
-from runningfit.core.joints.normal import normal_below
+from runningfit.core.measurements.normal import normal_below
 
 if TYPE_CHECKING:
     import numpy as np

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from math import erfc, exp, isfinite, lgamma, log, log1p, pi, sqrt
+from math import exp, isfinite, lgamma, log, log1p, pi
 from statistics import NormalDist
 
 from runningfit.core.errors import InvalidInput
+from runningfit.core.measurements.normal import normal_below
 
 _NORMAL = NormalDist()
 _TINY = 1e-300
@@ -97,8 +98,7 @@ def student_below(x: float, dof: float) -> float:
     1 - I(ν/(ν + t²); ν/2, 1/2)/2 for t > 0 (JCGM 100:2008, annex G.3).
     """
     if check_dof(dof) > _AS_NORMAL:
-        # By the complement, which keeps its digits in the lower tail.
-        return 0.5 * erfc(-x / sqrt(2))
+        return normal_below(x)
     whole = dof + x * x
     if not isfinite(whole):
         return 0.0 if x < 0 else 1.0

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import erf, isfinite, sqrt
+from math import isfinite
 from typing import TypeAlias
 
 from runningfit.core.errors import InvalidInput
+from runningfit.core.measurements.normal import normal_below
 from runningfit.core.standards import Thread
 from runningfit.core.standards.limits import ExternalLimits, InternalLimits
 from runningfit.core.units import MM_PER_INCH
@@ -102,10 +103,6 @@ class DiameterCheck:
         return max(self.p_below, self.p_above) >= SURE
 
 
-def _cdf(value: float) -> float:
-    return (1 + erf(value / sqrt(2))) / 2
-
-
 def _checked(name: str, measured: Measured, basic_mm: float) -> Measured:
     """Refuse what is no measurement, and inches typed as millimetres."""
     if not (isfinite(measured.mm) and measured.mm > 0):
@@ -135,8 +132,8 @@ def _checked(name: str, measured: Measured, basic_mm: float) -> Measured:
 
 
 def _against(name: str, measured: Measured, low_mm: float | None, high_mm: float | None) -> DiameterCheck:
-    below = 0.0 if low_mm is None else _cdf((low_mm - measured.mm) / measured.u_mm)
-    above = 0.0 if high_mm is None else 1 - _cdf((high_mm - measured.mm) / measured.u_mm)
+    below = 0.0 if low_mm is None else normal_below((low_mm - measured.mm) / measured.u_mm)
+    above = 0.0 if high_mm is None else normal_below((measured.mm - high_mm) / measured.u_mm)
     return DiameterCheck(
         name, measured, low_mm, high_mm, p_below=below, p_within=max(0.0, 1 - below - above), p_above=above
     )

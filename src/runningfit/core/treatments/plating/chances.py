@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import sqrt
 
-from runningfit.core.joints.normal import normal_below, normal_once, normal_twice
+from runningfit.core.measurements.normal import normal_below, normal_once, normal_twice
 
 # Below this a spread is nothing: a thousandth of a thousandth of a millimetre.
 _NO_SPREAD_MM = 1e-9

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from math import isfinite
 
 from runningfit.core.errors import InvalidInput
-from runningfit.core.joints.normal import SIGMAS_5_TO_95
+from runningfit.core.measurements.normal import SIGMAS_5_TO_95
 from runningfit.core.standards.tables import rows
 from runningfit.core.units.lengths import MM_PER_INCH
 

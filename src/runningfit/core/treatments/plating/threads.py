@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from math import isfinite, sqrt
 
 from runningfit.core.errors import InvalidInput
-from runningfit.core.joints.normal import SIGMAS_5_TO_95
+from runningfit.core.measurements.normal import SIGMAS_5_TO_95
 from runningfit.core.pieces.gauging.measured import Limits, Measured
 from runningfit.core.pieces.gauging.plating import growth_of_pitch_diameter, room_for_plating_mm
 from runningfit.core.standards import Thread

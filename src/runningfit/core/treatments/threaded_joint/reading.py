@@ -16,7 +16,7 @@ from runningfit.core.joints.grades import (
     strength_of,
     unknown_strength,
 )
-from runningfit.core.pieces.finishes import FinishLook, FinishProcess, read_finish
+from runningfit.core.pieces.finishes import FinishLook, read_finish
 from runningfit.core.pieces.kinds import Kind
 from runningfit.core.standards import Thread, thread
 from runningfit.core.standards.strength_figures import stress_area
@@ -46,18 +46,6 @@ NOT_STEEL = frozenset(
     }
 )
 _NO_MARK = frozenset({"none", "no mark", "unmarked", "bare", "plain"})
-_FINISH_OF_PROCESS = {
-    FinishProcess.ZINC: "zinc",
-    FinishProcess.ZINC_FLAKE: "zinc flake",
-    FinishProcess.MECHANICAL_ZINC: "mechanical zinc",
-    FinishProcess.CADMIUM: "cadmium",
-    FinishProcess.OXIDE: "black oxide",
-    FinishProcess.PHOSPHATE: "phosphate",
-    FinishProcess.NICKEL: "nickel",
-    FinishProcess.CHROMIUM: "chromium",
-    FinishProcess.TIN: "tin",
-    FinishProcess.PAINT: "paint",
-}
 # By which row of the table of hardness a kind without one of its own is taken (common practice, no source):
 # a union is turned as a nut is; a spacer or another piece may be hardened through for all that is known.
 _LIKE = {Kind.PLUG: "hex_bolt", Kind.UNION: "nut", Kind.SPACER: "pin", Kind.OTHER: "pin"}
@@ -348,7 +336,7 @@ def finish_said(text: str) -> Condition:
         if reading.look is FinishLook.NONE:
             return Condition("plain")
         if reading.process is not None:
-            return read_condition(_FINISH_OF_PROCESS[reading.process])
+            return read_condition(reading.process.said)
         if reading.look is not FinishLook.UNKNOWN:
             return Condition()
         raise

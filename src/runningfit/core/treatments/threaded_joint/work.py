@@ -6,6 +6,7 @@ import re
 from functools import cache
 
 from runningfit.core.errors import InvalidInput
+from runningfit.core.pieces.finishes import FinishProcess
 from runningfit.core.standards.tables import rows
 from runningfit.core.treatments.embrittlement import ProcessStep, read_process
 from runningfit.core.treatments.plain import Treatment, treatment
@@ -43,18 +44,8 @@ _BATHS = {
 }
 _BATHS_ASKED = frozenset({*_BATHS.values(), "zinc_yellow"})
 _PLATINGS_UNFIGURED = frozenset({"nickel", "chrome", "chromium", "tin", "copper"})
-_COATING = frozenset(
-    {
-        "zinc_clear",
-        "zinc_yellow",
-        "cadmium",
-        "nickel",
-        "chrome",
-        "mechanical_zinc",
-        "zinc_flake",
-        "phosphate",
-    }
-)
+# Black oxide changes the surface itself, and paint is kept off threads.
+_NO_ROOM = frozenset({None, FinishProcess.OXIDE, FinishProcess.PAINT})
 # Treatments after which the very piece is not used again.
 REPLACED = frozenset({"replace", "swap_donor", "scrap"})
 # Coats of which no table here gives a thickness: both ends from memory.
@@ -143,7 +134,7 @@ def finishes_asked(piece: PieceFacts) -> frozenset[str]:
     chosen = treatment_of(piece)
     if chosen.process is None:
         return frozenset()
-    asked = finish_said(str(chosen.process))
+    asked = finish_said(chosen.process.said)
     return frozenset({asked.finish or asked.unfigured, chosen.key.replace("_", " ")})
 
 
@@ -160,7 +151,7 @@ def is_coated_by(piece: PieceFacts) -> bool:
     bool
         False for black oxide, which changes the surface itself, and for all that leaves none.
     """
-    return treatment_of(piece).key in _COATING
+    return treatment_of(piece).process not in _NO_ROOM
 
 
 def is_plated_now(piece: PieceFacts) -> bool:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from scipy import integrate, stats
 
-from runningfit.core.joints.normal import (
+from runningfit.core.measurements.normal import (
     SIGMAS_5_TO_95,
     SIGMAS_95,
     normal_below,
