@@ -11,7 +11,7 @@ from typing import Any
 from urllib.parse import urlsplit
 
 from axe_playwright_python.base import AXE_SCRIPT
-from playwright.sync_api import Browser, ConsoleMessage, Page
+from playwright.sync_api import Browser, ConsoleMessage, Locator, Page
 
 CHROMIUM = os.environ.get("RUNNINGFIT_CHROMIUM", "/usr/bin/chromium")
 FLAGS = [
@@ -106,6 +106,16 @@ def watched_page(
         context.close()
     troubles = watch.troubles()
     assert not troubles, "\n".join(troubles)
+
+
+def follow(link: Locator) -> None:
+    """Press a link or button that opens another page, and wait until that page is there.
+
+    A press alone may return while the old document is still shown, or is being torn down: whatever
+    looks at the page at once then sees the wrong one, or none.
+    """
+    with link.page.expect_navigation():
+        link.click()
 
 
 def no_serious_faults(page: Page, *, colours: bool = True) -> None:

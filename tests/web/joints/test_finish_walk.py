@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Page, expect
 
-from browsing import no_serious_faults, nothing_beside
+from browsing import follow, no_serious_faults, nothing_beside
 from runningfit.workshop.joints.reading import SaidOfLot
 from runningfit.workshop.joints.services import say_of_lot, say_of_place
 from runningfit.workshop.models import Job, Lot, Place
@@ -36,10 +36,10 @@ def sent_for(job: Job, name: str, treatment: str, *, made_for: str) -> Lot:
 
 def back_and_confirmed(page: Page, number: int, process: str) -> None:
     page.goto(f"/outside/{number}/count-back")
-    page.get_by_role("button", name="All 4 here, as asked").click()
+    follow(page.get_by_role("button", name="All 4 here, as asked"))
     no_serious_faults(page)
     nothing_beside(page)
-    page.get_by_role("link", name="Say which finish came").click()
+    follow(page.get_by_role("link", name="Say which finish came"))
     no_serious_faults(page)
     nothing_beside(page)
     page.locator("label.tap", has_text=re.compile(rf"^\s*{process}\s*$")).click()

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from playwright.sync_api import Page, expect
 
-from browsing import no_serious_faults
+from browsing import follow, no_serious_faults
 from runningfit.workshop.outside_work.models import Consignment, Discrepancy
 from runningfit.workshop.pieces.ledger import Counts
 from runningfit.workshop.pieces.models import Lot
@@ -39,9 +39,9 @@ def test_the_whole_bucket_to_closed_discrepancies(any_size: Page) -> None:
 
     page.goto("/outside")
     no_serious_faults(page)
-    page.get_by_role("link", name="Count back").click()
+    follow(page.get_by_role("link", name="Count back"))
     no_serious_faults(page)
-    page.get_by_role("link", name="It all came in one bucket").click()
+    follow(page.get_by_role("link", name="It all came in one bucket"))
     no_serious_faults(page)
 
     # Twins from two bags: fifteen of them, counted as one heap. Two nuts missing, one long bolt swapped.
@@ -54,7 +54,7 @@ def test_the_whole_bucket_to_closed_discrepancies(any_size: Page) -> None:
     # A closed page loses nothing that was typed.
     page.reload()
     expect(page.get_by_role("spinbutton", name="Counted: nuts 5/16-24 UNF")).to_have_value("13")
-    page.get_by_role("button", name="See what it comes to").click()
+    follow(page.get_by_role("button", name="See what it comes to"))
     no_serious_faults(page)
     expect(page.get_by_text("2 nuts 5/16-24 UNF short of 15 sent in bag T1 (lot 4).")).to_be_visible()
     expect(page.get_by_text("1 hex bolt 5/16-24 UNF x 2 in came where 1 hex bolt")).to_be_visible()
@@ -109,14 +109,14 @@ def test_bags_one_after_the_other_by_thumb(phone: Page) -> None:
     expect(phone.get_by_text("Said for 1 lot.")).to_be_visible()
     phone.get_by_role("link", name="To go outside").click()
     phone.get_by_label("hex bolts").check()
-    phone.get_by_role("button", name="Make up a consignment").click()
+    follow(phone.get_by_role("button", name="Make up a consignment"))
     no_serious_faults(phone)
     phone.get_by_label("To which shop?").fill("The plater")
-    phone.get_by_role("button", name="Make it up").click()
+    follow(phone.get_by_role("button", name="Make it up"))
     no_serious_faults(phone)
     phone.get_by_role("button", name="It has gone").click()
     expect(phone.get_by_text("Consignment 2 has gone to The plater.")).to_be_visible()
-    phone.get_by_role("link", name="Log a call").click()
+    follow(phone.get_by_role("link", name="Log a call"))
     no_serious_faults(phone)
     phone.get_by_label("What was said").fill("ready on Friday")
     phone.get_by_role("button", name="Keep the call").click()

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from playwright.sync_api import Page, expect
 
-from browsing import no_serious_faults
+from browsing import follow, no_serious_faults
 from runningfit.workshop.pieces.models import Lot, Place
 from runningfit.workshop.pieces.understanding import keep_understood, understand_line
 from runningfit.workshop.records.models import Job
@@ -42,7 +42,7 @@ def test_a_line_is_said_seen_tapped_kept_found_and_taken_back(any_size: Page, jo
     page.keyboard.press("Enter")
     expect(page.get_by_role("link", name="hex bolts")).to_be_visible()
     no_serious_faults(page)
-    page.get_by_role("link", name="hex bolts").click()
+    follow(page.get_by_role("link", name="hex bolts"))
     no_serious_faults(page)
     page.get_by_role("link", name="take it back").click()
     page.get_by_label("Why is it taken back?").fill("counted on the wrong bench")

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from playwright.sync_api import Page, expect
 
-from browsing import no_serious_faults
+from browsing import follow, no_serious_faults
 from runningfit.workshop.models import Job
 from runningfit.workshop.pieces.lots import LotFacts, keep_lot
 from runningfit.workshop.pieces.places import PlaceFacts, add_area, add_place
@@ -41,16 +41,16 @@ def test_from_short_to_built(any_size: Page, job: Job) -> None:
     page.get_by_role("link", name="13 short").click()
     expect(page.get_by_text("9 missing", exact=True)).to_be_visible()
     no_serious_faults(page)
-    page.get_by_role("link", name="See what could go where").click()
+    follow(page.get_by_role("link", name="See what could go where"))
     no_serious_faults(page)
     page.get_by_role("button", name="Keep what is ticked").click()
     expect(page.get_by_text("4 missing", exact=True)).to_be_visible()
-    page.get_by_role("link", name="Fill").click()
+    follow(page.get_by_role("link", name="Fill"))
     no_serious_faults(page)
     page.get_by_role("button", name="Put 4 on the list to buy").click()
-    page.get_by_role("link", name="To buy", exact=True).click()
+    follow(page.get_by_role("link", name="To buy", exact=True))
     no_serious_faults(page)
-    page.get_by_role("link", name="nuts 5/16-24 UNF").click()
+    follow(page.get_by_role("link", name="nuts 5/16-24 UNF"))
     no_serious_faults(page)
     page.get_by_label("Price each, new").fill("0.45")
     page.get_by_role("button", name="Keep the price").click()
@@ -61,12 +61,12 @@ def test_from_short_to_built(any_size: Page, job: Job) -> None:
     page.get_by_role("link", name="How much, and when").click()
     expect(page.get_by_text("£1.80").first).to_be_visible()
     no_serious_faults(page)
-    page.get_by_role("link", name="Foreign and spare").click()
+    follow(page.get_by_role("link", name="Foreign and spare"))
     no_serious_faults(page)
     page.get_by_role("link", name="Build", exact=True).click()
     expect(page.get_by_text("ready to build")).to_be_visible()
     no_serious_faults(page)
-    page.get_by_role("link", name="Gear case").click()
+    follow(page.get_by_role("link", name="Gear case"))
     no_serious_faults(page)
     for box in page.get_by_role("checkbox").all():
         box.check()

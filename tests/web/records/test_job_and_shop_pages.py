@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import pytest
 from django.test import Client
 
-from browsing import no_serious_faults
+from browsing import follow, no_serious_faults
 from runningfit.core.errors import Conflict
 from runningfit.workshop.models import Job, Record
 from runningfit.workshop.pieces.lots import LotFacts, keep_lot
@@ -121,5 +121,5 @@ def test_the_front_page_the_shop_and_the_job_at_both_sizes(any_size: Page, job: 
     any_size.goto("/")
     any_size.get_by_role("link", name="Outside work").click()
     any_size.get_by_role("link", name="All jobs").click()
-    any_size.get_by_role("link", name="The shop", exact=True).click()
+    follow(any_size.get_by_role("link", name="The shop", exact=True))
     assert any_size.get_by_text("runningfit --lan").is_visible()

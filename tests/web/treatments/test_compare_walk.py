@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from playwright.sync_api import Page, expect
 
-from browsing import no_serious_faults, nothing_beside
+from browsing import follow, no_serious_faults, nothing_beside
 from runningfit.workshop.joints.models import KnownOfLot
 from runningfit.workshop.outside_work.models import Consignment
 from runningfit.workshop.pieces.models import Lot
@@ -22,7 +22,7 @@ def test_from_the_lot_to_a_bake_that_is_ordered(any_size: Page) -> None:
 
     page.goto(f"/jobs/{shed.job.pk}/lots/{lot.number}")
     expect(page.get_by_text("needs a bake")).to_be_visible()
-    page.get_by_role("link", name="compare").click()
+    follow(page.get_by_role("link", name="compare"))
     no_serious_faults(page)
     nothing_beside(page)
     row = page.locator("#zinc_clear-and-bake")
@@ -55,7 +55,7 @@ def test_a_consignment_is_stopped_until_the_washers_are_off_or_answered_for(any_
     expect(page.get_by_text("2 of these lots must not go")).to_be_visible()
     no_serious_faults(page)
     page.get_by_label("To which shop?").fill("The plater")
-    page.get_by_role("button", name="Make it up").click()
+    follow(page.get_by_role("button", name="Make it up"))
 
     no_serious_faults(page)
     nothing_beside(page)
