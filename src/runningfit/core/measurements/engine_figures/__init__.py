@@ -1,0 +1,1 @@
+"""Engine arithmetic with its uncertainty: volumes, compression ratio, piston speed, valve lift and timing."""
