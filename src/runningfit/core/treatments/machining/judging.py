@@ -1,0 +1,295 @@
+"""Bores and journals against their wear limits: sound, not sound, or not proven and what would prove it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import hypot, isfinite
+from typing import TYPE_CHECKING
+
+from runningfit.core.errors import InvalidInput
+from runningfit.core.measurements.conformity.bounds import Bounds
+from runningfit.core.measurements.conformity.chances import check_wanted_share
+from runningfit.core.measurements.conformity.decision import USUAL_WANTED, percent
+from runningfit.core.measurements.conformity.next_readings import ToProve, to_prove
+from runningfit.core.treatments.machining.readings import JournalReadings, ReadForm, Readings, form_of
+from runningfit.core.treatments.machining.streams import shared_errors, streams_of
+from runningfit.core.treatments.machining.surfaces import (
+    USUAL_STRAYING,
+    DrawnSurface,
+    Straying,
+    draw_surfaces,
+)
+from runningfit.core.verdicts import Caution, Outcome, Reason, Verdict
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class WearLimits:
+    """How far a bore or journal may be worn, by its maker.
+
+    Parameters
+    ----------
+    diameter_mm : Bounds or None
+        The smallest and the largest diameter [mm].
+    out_of_round_mm, taper_mm : float or None
+        The largest difference within one depth, and between both ends [mm].
+    source : str
+        Where they stand, such as "shop manual, page 31".
+    """
+
+    diameter_mm: Bounds | None = None
+    out_of_round_mm: float | None = None
+    taper_mm: float | None = None
+    source: str = ""
+
+    def __post_init__(self) -> None:
+        told = [one for one in (self.out_of_round_mm, self.taper_mm) if one is not None]
+        if self.diameter_mm is None and not told:
+            raise InvalidInput(
+                "limits", needs="a diameter, an out-of-round or a taper", came="none",
+                remedy="Take the wear limits from the manual; those of a new part are others.",
+            )  # fmt: skip
+        if not all(isfinite(one) and one > 0 for one in told):
+            raise InvalidInput(
+                "limits", needs="out-of-round and taper of more than nothing",
+                came=" and ".join(f"{one:g} mm" for one in told),
+            )  # fmt: skip
+
+
+# Service tables of other makers allow 0.025 to 0.10 mm (bores) and 0.010 mm (journals), some tighter.
+USUAL_BORE_LIMITS = WearLimits(
+    None, 0.05, 0.05, "service tables of other makers, 0.025 to 0.10 mm; not of this engine"
+)
+USUAL_JOURNAL_LIMITS = WearLimits(
+    None, 0.010, 0.010, "service tables of other makers, mostly 0.010 mm; not of this engine"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """A bore or journal against its wear limits.
+
+    Parameters
+    ----------
+    name : str
+        The bore or journal.
+    form : ReadForm
+        Its form as read.
+    probability_within : float
+        How probable it is that all of its surface keeps all limits [-].
+    broken_with : tuple of (str, float)
+        How probable it is that each limit alone is broken [-]: too small, too large, out-of-round, taper.
+    to_prove : ToProve or None
+        Where it is not proven, what would prove it.
+    verdict : Verdict
+        What it comes to.
+    """
+
+    name: str
+    form: ReadForm
+    probability_within: float
+    broken_with: tuple[tuple[str, float], ...]
+    to_prove: ToProve | None
+    verdict: Verdict
+
+
+@dataclass(frozen=True, slots=True)
+class JudgedAll:
+    """All bores, or all journals, that one gauge measured.
+
+    Parameters
+    ----------
+    each : tuple of Judged
+        One by one, in the order given.
+    probability_within : float
+        How probable it is that all of them keep their limits [-]; what the gauge errs by it errs by in all.
+    outcome : Outcome
+        Sound where that is proven of all together, not sound where one at least is proven to be outside.
+    """
+
+    each: tuple[Judged, ...]
+    probability_within: float
+    outcome: Outcome
+
+
+def judge_wear(
+    readings: Sequence[Readings],
+    limits: WearLimits,
+    *,
+    wanted: float = USUAL_WANTED,
+    straying: Straying = USUAL_STRAYING,
+) -> JudgedAll:
+    """Judge the bores, or the journals, of an engine against their wear limits.
+
+    Parameters
+    ----------
+    readings : sequence of BoreReadings or of JournalReadings
+        Those that one gauge measured, each with a name of its own.
+    limits : WearLimits
+        The limits of all.
+    wanted : float
+        How probable within, or outside, must be to be proven [-].
+    straying : Straying
+        How surfaces stray from one size, before they are read.
+
+    Returns
+    -------
+    JudgedAll
+        Each with its form, probability and verdict.
+
+    Raises
+    ------
+    InvalidInput
+        No readings, names that are not different, a shared uncertainty that is not the same for all, or a
+        probability that cannot be asked for.
+
+    Notes
+    -----
+    The probability is the share of drawn surfaces (see `draw_surfaces`) that keep the limits everywhere, at
+    read places and between them, each less one draw of what the gauge shares (JCGM 106:2012, 7; JCGM
+    101:2008, 7; clause numbers from memory). Not sound is shown by one limit alone: a gauge that is merely
+    too coarse shows nothing.
+    """
+    import numpy as np
+
+    check_wanted_share(wanted)
+    streams = streams_of(readings)
+    shared = shared_errors(readings)
+    all_within = np.ones(len(shared), dtype=bool)
+    each = []
+    for one in readings:
+        drawn = draw_surfaces(one, straying, streams[one.name])
+        broken = _broken(drawn, limits, shared)
+        within = ~np.logical_or.reduce([whether for _, whether in broken])
+        all_within &= within
+        broken_with = tuple((what, float(whether.mean())) for what, whether in broken)
+        each.append(_judged(one, limits, float(within.mean()), broken_with, drawn, wanted))
+    together = float(all_within.mean())
+    outcomes = {one.verdict.outcome for one in each}
+    outcome = Outcome.NOT_PROVEN
+    if Outcome.NOT_SOUND in outcomes:
+        outcome = Outcome.NOT_SOUND
+    elif together >= wanted:
+        outcome = Outcome.SOUND
+    return JudgedAll(tuple(each), together, outcome)
+
+
+def _broken(drawn: DrawnSurface, limits: WearLimits, shared: Floats) -> list[tuple[str, NDArray[np.bool_]]]:
+    """For each limit, which of the drawn surfaces break it."""
+    found = []
+    if limits.diameter_mm is not None:
+        low, high = limits.diameter_mm.ends
+        if limits.diameter_mm.lower is not None:
+            found.append(("too small", drawn.smallest_mm - shared < low))
+        if limits.diameter_mm.upper is not None:
+            found.append(("too large", drawn.largest_mm - shared > high))
+    if limits.out_of_round_mm is not None:
+        found.append(("out of round", drawn.out_of_round_mm > limits.out_of_round_mm))
+    if limits.taper_mm is not None:
+        found.append(("tapered", abs(drawn.taper_mm) > limits.taper_mm))
+    return found
+
+
+def _judged(
+    readings: Readings,
+    limits: WearLimits,
+    within: float,
+    broken_with: tuple[tuple[str, float], ...],
+    drawn: DrawnSurface,
+    wanted: float,
+) -> Judged:
+    form = form_of(readings)
+    outcome = Outcome.NOT_PROVEN
+    if within >= wanted:
+        outcome = Outcome.SOUND
+    elif max(chance for _, chance in broken_with) >= wanted:
+        outcome = Outcome.NOT_SOUND
+    more = None
+    if outcome is Outcome.NOT_PROVEN and limits.diameter_mm is not None:
+        nearest = _nearest(form, limits.diameter_mm)
+        more = to_prove(
+            nearest, readings.u_reading_mm, readings.u_shared_mm, limits.diameter_mm, wanted=wanted, unit="mm"
+        )
+    verdict = Verdict(
+        outcome,
+        form.max_mm.value if readings.outward > 0 else form.min_mm.value,
+        "mm",
+        form.max_mm.u if readings.outward > 0 else form.min_mm.u,
+        1 - within if outcome is Outcome.NOT_SOUND else within,
+        _reasons(readings, form, limits, within, broken_with, drawn, more),
+        _cautions(form, limits, outcome),
+    )
+    return Judged(readings.name, form, within, broken_with, more, verdict)
+
+
+def _nearest(form: ReadForm, bounds: Bounds) -> float:
+    """The end of the readings that lies farther out, or nearer to its limit."""
+    low, high = bounds.ends
+    return form.max_mm.value if form.max_mm.value - high > low - form.min_mm.value else form.min_mm.value
+
+
+def _reasons(
+    readings: Readings,
+    form: ReadForm,
+    limits: WearLimits,
+    within: float,
+    broken_with: tuple[tuple[str, float], ...],
+    drawn: DrawnSurface,
+    more: ToProve | None,
+) -> tuple[Reason, ...]:
+    u = hypot(readings.u_reading_mm, readings.u_shared_mm)
+    kind = "Journal" if isinstance(readings, JournalReadings) else "Bore"
+    said = [
+        f"{kind} {readings.name}: {form.min_mm.value:.4f} to {form.max_mm.value:.4f} mm (each ± {u:.2g} mm), "
+        f"out of round by {form.out_of_round_mm.value:.4f} ± {form.out_of_round_mm.u:.2g} mm, taper "
+        f"{form.taper_mm.value:.4f} ± {form.taper_mm.u:.2g} mm; worn most at {form.worst.depth_mm:g} mm, "
+        f"{form.worst.angle_deg:g}°."
+    ]
+    each = "; ".join(f"{what} with {percent(chance)}" for what, chance in broken_with)
+    said.append(
+        f"Within {_limits_said(limits)} with {percent(within)}"
+        + (f" ({each})." if len(broken_with) > 1 else ".")
+    )
+    said.append(
+        f"Between the places read the surface may stray: by {drawn.unread_mm:.2g} mm on average beyond the "
+        f"largest reading, from readings that spread as a form of {drawn.straying_mm:.2g} mm does."
+    )
+    sources = [
+        "",
+        limits.source or "limits as given",
+        "common practice, no source; draws as JCGM 101:2008, 7, clause number from memory",
+    ]
+    if more is not None:
+        said.append(f"To prove it at the place nearest its limit: {more.advice}")
+        sources.append("JCGM 106:2012, 8.3.2, clause number from memory")
+    return tuple(Reason(text, source) for text, source in zip(said, sources, strict=True))
+
+
+def _limits_said(limits: WearLimits) -> str:
+    said = []
+    if limits.diameter_mm is not None:
+        low, high = limits.diameter_mm.lower, limits.diameter_mm.upper
+        if low is None:
+            said.append(f"at most {high:.7g} mm")
+        else:
+            said.append(f"at least {low:.7g} mm" if high is None else f"{low:.7g} to {high:.7g} mm")
+    if limits.out_of_round_mm is not None:
+        said.append(f"out-of-round at most {limits.out_of_round_mm:g} mm")
+    if limits.taper_mm is not None:
+        said.append(f"taper at most {limits.taper_mm:g} mm")
+    return ", ".join(said)
+
+
+def _cautions(form: ReadForm, limits: WearLimits, outcome: Outcome) -> tuple[Caution, ...]:
+    found = list(form.cautions)
+    if limits in (USUAL_BORE_LIMITS, USUAL_JOURNAL_LIMITS):
+        found.insert(0, Caution("These limits are other makers', not this engine's: find its manual."))
+    if outcome is Outcome.NOT_PROVEN:
+        found.insert(0, Caution("Not proven is not a pass: measure again, or with a better gauge."))
+    return tuple(found)

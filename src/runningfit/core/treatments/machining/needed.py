@@ -1,0 +1,263 @@
+"""The least oversize or undersize at which a worn surface is cleaned up, as draws."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+from math import radians
+from typing import TYPE_CHECKING
+
+from runningfit.core.errors import InvalidInput
+from runningfit.core.treatments.machining.cutting import Axis, Cutting
+from runningfit.core.treatments.machining.readings import Readings
+from runningfit.core.treatments.machining.streams import (
+    Purpose,
+    even_normals,
+    even_shares,
+    shared_errors,
+    streams_of,
+)
+from runningfit.core.treatments.machining.surfaces import (
+    DRAWS,
+    USUAL_STRAYING,
+    DrawnSurface,
+    Straying,
+    draw_surfaces,
+)
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    Floats = NDArray[np.float64]
+
+
+class Side(StrEnum):
+    """What is taken of that which two-point readings cannot see."""
+
+    BEST = "as it is believed to be"
+    CAREFUL = "most wear on one side, and cut on the original axis"
+    HOPEFUL = "least wear on one side, or cut on the worn axis"
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Needed:
+    """The step that each bore or journal needs, in each draw.
+
+    Parameters
+    ----------
+    names : tuple of str
+        The bores or journals, in the order given.
+    best_mm, careful_mm, hopeful_mm : array of float, bores by draws
+        The least oversize or undersize on diameter at which it is clean with the honing stock left [mm].
+    side_mm : array of float, bores by draws
+        What of the best the one-sided wear takes, over what the middle of the rest does [mm]; by this a
+        reading of the offset would sort the draws.
+    """
+
+    names: tuple[str, ...]
+    best_mm: Floats
+    careful_mm: Floats
+    hopeful_mm: Floats
+    side_mm: Floats
+
+    def of(self, side: Side) -> Floats:
+        """Give the draws of one view of what cannot be seen."""
+        return {Side.BEST: self.best_mm, Side.CAREFUL: self.careful_mm, Side.HOPEFUL: self.hopeful_mm}[side]
+
+
+def needed_steps(
+    readings: Sequence[Readings], cutting: Cutting, straying: Straying = USUAL_STRAYING
+) -> Needed:
+    """Draw the least oversize or undersize at which each worn surface is cleaned up.
+
+    Parameters
+    ----------
+    readings : sequence of BoreReadings or of JournalReadings
+        Those of one engine that one gauge measured, of one kind, each with a name of its own.
+    cutting : Cutting
+        How they would be cut.
+    straying : Straying
+        How surfaces stray from one size, before they are read.
+
+    Returns
+    -------
+    Needed
+        The draws for the best belief and for both ends.
+
+    Raises
+    ------
+    InvalidInput
+        No readings, bores and journals mixed, two of one name, or unlike shared uncertainties.
+
+    Notes
+    -----
+    The worn radius is r(θ, z) = D(θ, z)/2 + b(θ, z) from the original axis, with b(θ + π) = -b(θ) of which
+    diameters tell nothing. Wear only takes away, so |b| ≤ |D - D₀|/2 = w/2, with D₀ the size before wear. Cut
+    on the worn axis, D must be reached with twice the depth of the pits; cut on the original one,
+    D + s w cos(θ - α) about the direction α worn most, with s from 0 (both sides alike) to 1 (all on one
+    side), or 2 |offset| for s w where that was read. A tool off its axis by e needs 2 e more on the side that
+    it leaves. Odd lobes are taken to be as high as the form besides wear, and no
+    higher than is usual (common practice, no source).
+    """
+    import numpy as np
+
+    streams = streams_of(readings)
+    kinds = {one.outward for one in readings}
+    if len(kinds) != 1:
+        raise InvalidInput(
+            "readings", needs="bores alone, or journals alone", came="some of each",
+            remedy="Bores and journals are cut to steps of their own.",
+        )  # fmt: skip
+    outward = kinds.pop()
+    shared = shared_errors(readings)
+    on_original = even_shares(Purpose.METHOD) < _chance_of_original(cutting)
+    low, high = cutting.one_sided.least, cutting.one_sided.most
+    on_worn = cutting.axis is Axis.WORN
+    base = cutting.hone_mm - outward * cutting.nominal_mm
+    found: dict[Side, list[Floats]] = {side: [] for side in Side}
+    by_side = []
+    for one in readings:
+        stream = streams[one.name]
+        surface = _Sides.of(one, draw_surfaces(one, straying, stream), cutting, shared, stream)
+        pits = _pits(one, surface, stream)
+        # The more on one side, the rarer: a density that falls in a straight line.
+        share = low + (high - low) * (1 - np.sqrt(1 - even_shares(Purpose.SIDES, stream)))
+        best = surface.reached(_Leaning(share, surface.offset, on_original), pits)
+        careful = surface.reached(
+            _Leaning(np.full(DRAWS, high), surface.offset, np.full(DRAWS, not on_worn)), pits, careful=True
+        )
+        hopeful = surface.reached(
+            _Leaning(np.full(DRAWS, low), surface.offset, np.full(DRAWS, cutting.axis is Axis.ORIGINAL)), pits
+        )
+        found[Side.BEST].append(best + base)
+        found[Side.CAREFUL].append(np.maximum(best, careful) + base)
+        found[Side.HOPEFUL].append(np.minimum(best, hopeful) + base)
+        more = _Leaning(share, surface.offset, on_original).of(surface.wear.max(axis=0))
+        by_side.append(more + float((best - more).mean()) + base)
+    return Needed(
+        tuple(one.name for one in readings),
+        np.array(found[Side.BEST]),
+        np.array(found[Side.CAREFUL]),
+        np.array(found[Side.HOPEFUL]),
+        np.array(by_side),
+    )
+
+
+def _chance_of_original(cutting: Cutting) -> float:
+    return {Axis.ORIGINAL: 1.0, Axis.WORN: 0.0, Axis.UNKNOWN: cutting.on_original}[cutting.axis]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Leaning:
+    """By how much more one side is worn than the middle, as draws: a share of the wear, or as it was read."""
+
+    share: Floats
+    offset: Floats | None
+    on_original: NDArray[np.bool_]
+
+    def of(self, wear: Floats) -> Floats:
+        """What that comes to on diameter where so much is worn [mm]."""
+        import numpy as np
+
+        more = self.share * wear if self.offset is None else np.broadcast_to(self.offset, wear.shape)
+        found: Floats = np.where(self.on_original, more, 0.0)
+        return found
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Pit:
+    """A pit as draws: the diameter where it lies [mm], its direction all around [rad], its depth [mm]."""
+
+    at: Floats
+    angle: Floats
+    depth: Floats
+    told: bool
+    everywhere: bool
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Sides:
+    """A surface turned so that wear always makes more of it, with what stays unseen of its two sides.
+
+    Directions by draws: the diameter where it is worn most, and what of it is wear [mm]. For each draw: the
+    direction worn most [rad], how far the tool is off, and how high odd lobes are, both on diameter [mm].
+    """
+
+    drawn: DrawnSurface
+    outward: int
+    shared: Floats
+    fresh: float
+    angles: Floats
+    outermost: Floats
+    wear: Floats
+    off: tuple[Floats, Floats]
+    odd: tuple[Floats, Floats]
+    offset: Floats | None
+
+    @classmethod
+    def of(
+        cls, readings: Readings, drawn: DrawnSurface, cutting: Cutting, shared: Floats, stream: int
+    ) -> _Sides:
+        """Turn a surface, and draw what stays unseen of it."""
+        import numpy as np
+
+        outward = readings.outward
+        fresh = outward * (cutting.nominal_mm if cutting.original_mm is None else cutting.original_mm)
+        outermost = outward * (drawn.outermost_mm - shared)
+        offset = None
+        if readings.offset is not None:
+            error = readings.offset.u_mm * even_normals(Purpose.OFFSET, stream)
+            offset = 2 * np.abs(readings.offset.offset_mm + error)
+        off = [2 * cutting.centring_mm * even_normals(Purpose.CENTRING, 2 * stream + one) for one in (0, 1)]
+        odd = [drawn.odd_mm * even_normals(Purpose.LOBES, 2 * stream + one) for one in (0, 1)]
+        return cls(
+            drawn, outward, shared, fresh, drawn.angles_rad[:, None], outermost,
+            np.maximum(outermost - fresh, 0.0), (off[0], off[1]), (odd[0], odd[1]), offset,
+        )  # fmt: skip
+
+    def aside(self, angle: Floats, leaning: Floats) -> Floats:
+        """By how much more than the diameter one side needs in a direction, and the other less [mm]."""
+        import numpy as np
+
+        found: Floats = (
+            leaning * np.cos(angle - self.drawn.turn_rad)
+            + self.off[0] * np.cos(angle) + self.off[1] * np.sin(angle)
+            + self.odd[0] * np.cos(3 * angle) + self.odd[1] * np.sin(3 * angle)
+        )  # fmt: skip
+        return found
+
+    def reached(self, leaning: _Leaning, pits: Sequence[_Pit], *, careful: bool = False) -> Floats:
+        """The diameter about the tool's axis that reaches all of the surface, and of its pits [mm].
+
+        Careful, a pit whose place nobody told lies at the worst one.
+        """
+        import numpy as np
+
+        clean: Floats = (self.outermost + np.abs(self.aside(self.angles, leaning.of(self.wear)))).max(axis=0)
+        most = clean
+        for pit in pits:
+            at = self.outward * (pit.at - self.shared)
+            there = at + self.aside(pit.angle, leaning.of(np.maximum(at - self.fresh, 0.0)))
+            if pit.everywhere or (careful and not pit.told):
+                there = clean
+            most = np.maximum(most, np.where(pit.depth > 0, there + 2 * pit.depth, clean))
+        return most
+
+
+def _pits(readings: Readings, surface: _Sides, stream: int) -> list[_Pit]:
+    """Each pit as draws. Nobody told which side is worn more, so a pit may lie on either."""
+    import numpy as np
+
+    drawn, placed = surface.drawn, iter(surface.drawn.at_pits_mm)
+    half = np.pi * (even_shares(Purpose.ROUND, stream) < 0.5)
+    found = []
+    for number, pit in enumerate(readings.pits):
+        error = even_normals(Purpose.PITS, 64 * stream + number)
+        depth = np.maximum(pit.depth_mm + pit.u_mm * error, 0.0)
+        told = pit.at_depth_mm is not None and pit.at_angle_deg is not None
+        at = next(placed) if told else drawn.anywhere_mm
+        angle = radians((pit.at_angle_deg or 0.0) % 180.0) if told else drawn.anywhere_rad
+        found.append(_Pit(at, np.asarray(angle + half, dtype=np.float64), depth, told, pit.everywhere))
+    return found
