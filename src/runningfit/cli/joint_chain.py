@@ -77,6 +77,7 @@ def chain(*, chain_file: Path, draws: int, as_json: bool) -> None:
                 }
                 for share in answer.shares
             ],
+            "cautions": [one.text for one in answer.cautions],
         }
         click.echo(json.dumps(record, ensure_ascii=False, indent=1))
         return
@@ -97,4 +98,6 @@ def chain(*, chain_file: Path, draws: int, as_json: bool) -> None:
         f"±{share.worst_mm:.4f} mm"
         for share in answer.shares
     ]
+    if answer.cautions:
+        lines += ["Mind", *(f"  {one.text}" for one in answer.cautions)]
     click.echo("\n".join(lines))

@@ -132,7 +132,7 @@ def _case(given: dict[str, Any]) -> PressCase:
     from runningfit.core.joints.press_fits.materials import read_elastic_material
     from runningfit.core.units.quantities import TemperatureUnit, read_temperature
 
-    diameter, low, high = _interference(given)
+    diameter, low, high, limits_trusted = _interference(given)
     bore = given["inner_bore"]
     geometry = PressGeometry(
         0.0 if _NOTHING.fullmatch(bore) else _length(bore, "inner bore"),
@@ -157,11 +157,13 @@ def _case(given: dict[str, Any]) -> PressCase:
         told.millimetres(given["clearance"], "clearance") or 0.0,
         None if given["needed_force"] is None else told.newtons(given["needed_force"]),
         None if given["needed_torque"] is None else told.newton_metres(given["needed_torque"]),
+        limits_trusted,
     )
 
 
-def _interference(given: dict[str, Any]) -> tuple[float, float, float]:
-    """Diameter, least and largest interference [mm], of a fit or as told."""
+def _interference(given: dict[str, Any]) -> tuple[float, float, float, bool]:
+    """Diameter, least and largest interference [mm], of a fit or as told; whether none is from memory."""
+    from runningfit.core.joints.grades import is_trusted
     from runningfit.core.joints.limits_and_fits import read_fit
 
     text, diameter, interference = given["fit_text"], given["diameter"], given["interference"]
@@ -169,7 +171,8 @@ def _interference(given: dict[str, Any]) -> tuple[float, float, float]:
         if diameter is not None or interference is not None:
             raise InvalidInput("fit", needs="no diameter and interference beside it", came=text)
         found = read_fit(text)
-        return found.nominal_mm, -found.clearance_max_um / 1000, -found.clearance_min_um / 1000
+        trusted = is_trusted(found.hole.status, found.hole.source, found.shaft.status, found.shaft.source)
+        return found.nominal_mm, -found.clearance_max_um / 1000, -found.clearance_min_um / 1000, trusted
     if diameter is None or interference is None:
         raise InvalidInput(
             "press fit", needs="--diameter and --interference, or --fit", came="",
@@ -184,7 +187,7 @@ def _interference(given: dict[str, Any]) -> tuple[float, float, float]:
         bare = two["low"].replace(".", "").replace(",", "").strip().isdigit()
         low_text = two["low"] + (f" {unit['unit']}" if bare and unit else "")
         low = 0.0 if _NOTHING.fullmatch(low_text) else _length(low_text, "interference")
-    return _length(diameter, "diameter"), low, high
+    return _length(diameter, "diameter"), low, high, True
 
 
 def _length(text: str, name: str) -> float:

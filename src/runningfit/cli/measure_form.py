@@ -1,4 +1,4 @@
-"""`runningfit measure circle` and `flatness`: the form of what was measured."""
+"""`runningfit measure circle`, `cylinder` and `flatness`: the form of what was measured."""
 
 from __future__ import annotations
 
@@ -47,6 +47,46 @@ def circle(*, file: Path, method: str, as_json: bool) -> None:
         "radius_mm": rounded(found.radius_mm, _FIGURES),
         "diameter_mm": rounded(2 * found.radius_mm, _FIGURES),
         "out_of_round_mm": rounded(found.out_of_round_mm),
+        "points": len(points),
+        "contacts": [one + 1 for one in found.contacts],
+    }
+    click.echo(json.dumps(record, indent=1))
+
+
+@click.command()
+@click.argument("file", metavar="POINTS.csv", type=click.Path(path_type=Path))
+@click.option(
+    "--method",
+    type=click.Choice(["lsc", "mzc", "mcc", "mic"]),
+    default="lsc",
+    show_default=True,
+    help="Least squares, minimum zone, smallest around (shafts), largest within (bores).",
+)
+@click.option("--json", "as_json", is_flag=True, help="Answer as JSON.")
+def cylinder(*, file: Path, method: str, as_json: bool) -> None:
+    """Lay a cylinder to the points of a bore or journal, in columns x_mm,y_mm,z_mm."""
+    from runningfit.core.measurements.form.circles import Method
+    from runningfit.core.measurements.form.cylinder import fit_cylinder
+    from runningfit.core.measurements.form.point_sheet import read_heights
+
+    points = read_heights(text_of(file))
+    found = fit_cylinder(points, Method(method))
+    if not as_json:
+        click.echo(
+            f"{len(points)} points, {method}: diameter {2 * found.radius_mm:.4f} mm, cylindricity "
+            f"{found.cylindricity_mm:.4f} mm, axis along "
+            f"{found.along_x:.5f}, {found.along_y:.5f}, {found.along_z:.5f}"
+        )
+        return
+    record = {
+        "method": method,
+        "radius_mm": rounded(found.radius_mm, _FIGURES),
+        "diameter_mm": rounded(2 * found.radius_mm, _FIGURES),
+        "cylindricity_mm": rounded(found.cylindricity_mm),
+        "on_axis_mm": [
+            rounded(one, _FIGURES) for one in (found.on_axis.x_mm, found.on_axis.y_mm, found.on_axis.z_mm)
+        ],
+        "along": [rounded(one, _FIGURES) for one in (found.along_x, found.along_y, found.along_z)],
         "points": len(points),
         "contacts": [one + 1 for one in found.contacts],
     }

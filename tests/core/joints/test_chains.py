@@ -5,6 +5,7 @@ from __future__ import annotations
 from itertools import product
 from math import sqrt
 
+import numpy
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -100,6 +101,62 @@ def test_no_other_shim_brings_the_gap_nearer_to_its_middle(middle_mm: float, ste
     assert abs(answer.shim.gap_mm - 0.2) <= min(abs(middle_mm - size - 0.2) for size in sizes) + 1e-9
     assert answer.mean_mm == answer.shim.gap_mm
     assert answer.shim.exact_mm == pytest.approx(middle_mm - 0.2)
+
+
+def of_one_gauge(first: float, second: float) -> Chain:
+    """Two readings of one gauge, each with 2 µm of its own and 5 µm that both share."""
+    return Chain(
+        "gap",
+        tuple(
+            Contributor(name, 10.0, 10.0, factor, Shape.NORMAL, 0.002, "ring", 0.005)
+            for name, factor in (("one", first), ("other", second))
+        ),
+        -0.01,
+        0.01,
+    )
+
+
+@pytest.mark.parametrize(("first", "second"), [(1.0, -1.0), (1.0, 1.0), (1.0, -0.5)])
+def test_what_a_gauge_errs_by_it_errs_by_in_all_it_measured(first: float, second: float) -> None:
+    chain = of_one_gauge(first, second)
+    answer = solve_chain(chain)
+    generator = numpy.random.default_rng(6)
+    shared = generator.normal(0, 0.005, 400_000)
+    own = generator.normal(0, 0.002, (2, 400_000))
+    gap = first * (10 + own[0] + shared) + second * (10 + own[1] + shared)
+    assert answer.sigma_mm == pytest.approx(float(gap.std()), rel=0.01)
+    assert draw_chain(chain, answer).sigma_mm == pytest.approx(float(gap.std()), rel=0.01)
+    if first == -second:
+        # The gauge's own error goes out of a difference altogether.
+        assert answer.sigma_mm == pytest.approx(0.002 * sqrt(2))
+    assert {share.name for share in answer.shares} == {"one", "other", "gauge ring"}
+    assert sum(share.of_variance for share in answer.shares) == pytest.approx(1)
+
+
+def test_a_gauge_without_its_uncertainty_is_refused() -> None:
+    for gauge, u in (("ring", 0.0), ("", 0.005), ("ring", -0.001), ("ring", float("nan"))):
+        with pytest.raises(InvalidInput, match="contributor a needs a gauge with an uncertainty that its"):
+            Chain("gap", (Contributor("a", 1, 1, 1.0, Shape.NORMAL, 0.01, gauge, u),))
+
+
+def test_what_is_to_be_minded_is_said() -> None:
+    parts = (Contributor("a", 5.0, 5.0, 1.0, Shape.EVEN), Contributor("b", 1.9, 2.1, 1.0, Shape.EVEN))
+    said = [
+        one.text for one in solve_chain(Chain("gap", parts, 0.1, 0.3, Shim("shim", -1, 0, 4.0, 5.0))).cautions
+    ]
+    assert said == [
+        "Taken without any doubt: a. Tell a tolerance, or u where it was measured.",
+        "shim would have to be 6.800 mm to centre the gap, which lies beyond 4 to 5 mm.",
+        "shim is taken as exactly 5 mm: measure it before it goes in.",
+        "The middle of the gap lies outside its limits.",
+    ]
+    centred = solve_chain(Chain("gap", parts[1:], 1.95, 2.05))
+    assert [one.text for one in centred.cautions] == [
+        "At its worst the gap lies outside its limits: measure it when it is together."
+    ]
+    assert solve_chain(Chain("gap", parts[1:], 1.8, 2.2)).cautions == ()
+    with pytest.raises(InvalidInput, match="shim needs finite numbers"):
+        Chain("gap", parts, 0.1, 0.3, Shim("shim", float("nan"), 0, 4.0, 5.0))
 
 
 def test_a_chain_without_spread_is_within_or_not() -> None:

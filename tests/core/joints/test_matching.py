@@ -1,4 +1,4 @@
-"""Pairs, shims and weights are the best there are: every other choice is tried on small cases."""
+"""Pairs and shims are the best there are: every other choice is tried on small cases."""
 
 from __future__ import annotations
 
@@ -21,7 +21,6 @@ from runningfit.core.joints.matching.shims import (
     plan_shims,
     usual_grades,
 )
-from runningfit.core.joints.matching.weights import WeighedPart, pair_by_weight, read_weighed_parts
 
 WHOLE = st.integers(0, 12).map(float)
 
@@ -131,6 +130,12 @@ def test_a_matrix_is_read_as_spreadsheets_save_it(text: str) -> None:
 def test_a_matrix_of_numbers_alone_is_named_by_its_places() -> None:
     read = read_cost_table(b"4,1,3\n2,0,5\n3,2,2\n")
     assert (read.row_names, read.column_names) == (("1", "2", "3"), ("1", "2", "3"))
+
+
+def test_a_forbidden_pair_in_the_first_row_makes_no_heading() -> None:
+    read = read_cost_table(b"4,x,3\n2,0,5\n3,2,2\n")
+    assert read.costs == ((4.0, inf, 3.0), (2.0, 0.0, 5.0), (3.0, 2.0, 2.0))
+    assert read_cost_table(b",1,2\n1,3,x\n").column_names == ("1", "2")
 
 
 @pytest.mark.parametrize(
@@ -281,11 +286,26 @@ def test_the_sheets_of_valves_and_drawer_are_read_with_their_units() -> None:
         (b"valve,clearance_mm,gap,shim,min,max\n1,1,1,1,1,1\n", "one column of clearance"),
         (b"valve,clearance,shim,min,max\n1,,2.5,0.15,0.25\n", "line 2 needs a number for the clearance"),
         (b"valve,clearance,shim,min,max\n1,0.2,thick,0.15,0.25\n", "line 2 needs a number for the shim"),
+        (b"clearance,shim,min,max,valve\n0.2,2.5,0.15,0.25\n", "line 2 needs a name; nothing came"),
     ],
 )
 def test_a_sheet_of_valves_that_is_none_is_refused(data: bytes, match: str) -> None:
     with pytest.raises(InvalidInput, match=match):
         read_valves(data)
+
+
+@pytest.mark.parametrize(
+    ("grades", "match"),
+    [
+        ((3.0, 2.0, 0.1), "the thinnest before the thickest"),
+        ((2.0, 3.0, 0.0), "a step of 0.0001 mm or more"),
+        ((2.0, 3.0, float("nan")), "a step of 0.0001 mm or more"),
+        ((2.0, 20.0, 0.0001), "at most 10000 thicknesses; '180000' came"),
+    ],
+)
+def test_grades_that_cannot_be_are_refused(grades: tuple[float, float, float], match: str) -> None:
+    with pytest.raises(InvalidInput, match=match):
+        Grades(*grades)
 
 
 def test_half_a_shim_is_refused() -> None:
@@ -328,57 +348,3 @@ def test_a_valve_twice_and_none_at_all_are_refused() -> None:
         plan_shims([], [], GRADES)
     with pytest.raises(InvalidInput, match="at least one"):
         usual_grades([])
-
-
-PARTS = st.lists(
-    st.builds(WeighedPart, st.just("x"), st.integers(600, 620).map(float), st.integers(0, 8).map(float)),
-    min_size=4,
-    max_size=4,
-)
-
-
-def named(parts: list[WeighedPart], letter: str) -> list[WeighedPart]:
-    return [
-        WeighedPart(f"{letter}{number}", part.weight_g, part.removable_g) for number, part in enumerate(parts)
-    ]
-
-
-@given(PARTS, PARTS, st.integers(0, 3).map(float))
-def test_no_other_pairing_takes_off_less(
-    rods: list[WeighedPart], pistons: list[WeighedPart], tolerance_g: float
-) -> None:
-    rods, pistons = named(rods, "r"), named(pistons, "p")
-    least = inf
-    for order in permutations(pistons):
-        pairs = [
-            (rod.weight_g + one.weight_g, rod.removable_g + one.removable_g)
-            for rod, one in zip(rods, order, strict=True)
-        ]
-        target = min(weight for weight, _ in pairs)
-        off = [max(0.0, weight - target - tolerance_g) for weight, _ in pairs]
-        if all(one <= room for one, (_, room) in zip(off, pairs, strict=True)):
-            least = min(least, sum(off))
-    plan = pair_by_weight(rods, pistons, tolerance_g)
-    assert (inf if plan is None else plan.removed_g) == pytest.approx(least)
-    if plan is not None:
-        spare = {part.name: part.removable_g for part in (*rods, *pistons)}
-        after = [pair.weight_g - pair.off_one_g - pair.off_other_g for pair in plan.pairs]
-        assert max(after) - min(after) <= tolerance_g + 1e-9
-        assert all(0 <= pair.off_one_g <= spare[pair.one] + 1e-9 for pair in plan.pairs)
-        assert all(0 <= pair.off_other_g <= spare[pair.other] + 1e-9 for pair in plan.pairs)
-
-
-def test_weighed_parts_are_read_and_slips_refused() -> None:
-    parts = read_weighed_parts(b"name,weight_g,removable_g\nA,612.5,5\n", "Rods")
-    assert parts == (WeighedPart("A", 612.5, 5.0),)
-    assert read_weighed_parts(b"name,weight_g\nA,612.5\n", "Rods") == (WeighedPart("A", 612.5, 0.0),)
-    with pytest.raises(InvalidInput, match=r"the columns name, weight_g; 'a, b' came\. Add name, weight_g"):
-        read_weighed_parts(b"a,b\n1,2\n", "Rods")
-    with pytest.raises(InvalidInput, match="as many of the one"):
-        pair_by_weight(parts, [], 1.0)
-    with pytest.raises(InvalidInput, match="each part once"):
-        pair_by_weight(parts * 2, parts * 2, 1.0)
-    with pytest.raises(InvalidInput, match="less than that to take off"):
-        pair_by_weight([WeighedPart("A", 5.0, 6.0)], parts, 1.0)
-    with pytest.raises(InvalidInput, match="tolerance needs not less than nothing"):
-        pair_by_weight(parts, parts, -1.0)

@@ -9,6 +9,7 @@ import pytest
 from runningfit.core.errors import InvalidInput
 from runningfit.core.measurements.uncertainty.budget_file import read_budget
 from runningfit.core.measurements.uncertainty.inputs import Shape
+from runningfit.core.measurements.uncertainty.propagation import propagate
 
 WHOLE = """
 model = "a + b - c * d"
@@ -34,6 +35,12 @@ parts = [
   { u = 0.003, doubt = 0.25 },
 ]
 """
+
+
+@pytest.mark.parametrize("name", ["\u00b5", "\u03bc"])
+def test_both_signs_for_a_micro_are_one_name(name: str) -> None:
+    told = read_budget(f'model = "2 * \u00b5"\n[inputs."{name}"]\nvalue = 3\nu = 1\n')
+    assert propagate(told).measured.value == 6
 
 
 def test_a_whole_budget_is_read() -> None:

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy import integrate, stats
+from scipy import integrate, optimize, stats
 
 from runningfit.core.errors import InvalidInput
 from runningfit.core.measurements.conformity.bounds import Bounds, GammaPrior, NormalPrior
@@ -111,6 +111,26 @@ def test_simple_acceptance_has_no_guard_band_and_no_third_answer() -> None:
     assert decide(Measured(1.001, 0.3), Bounds(None, 1.0), wanted=0.5).decision is Decision.OUTSIDE
 
 
+def test_a_gauge_that_is_merely_too_coarse_shows_nothing() -> None:
+    # Read in the middle of its limits with forty times their width of doubt: below and above are as probable.
+    found = decide(Measured(79.375, 0.5), BORE)
+    assert found.decision is Decision.NOT_PROVEN
+    assert to_prove(79.375, 0.5, 0.5, BORE).readings is None
+
+
+def test_a_prior_against_the_reading_makes_no_pass() -> None:
+    # Bayes' rule alone gives 99.9 % inside, of a reading four uncertainties outside.
+    usual = NormalPrior(79.375, 0.002)
+    found = decide(Measured(79.400, 0.003), BORE, prior=usual)
+    assert found.chances.inside > 0.99
+    assert found.decision is Decision.NOT_PROVEN
+    assert "disagrees with what was believed" in found.verdict.cautions[0].text
+    # However many degrees of freedom, what the prior rules out altogether is refused.
+    for dof in (5, inf):
+        with pytest.raises(InvalidInput, match="prior needs to leave room for what was measured"):
+            chances(Measured(90.0, 0.003, dof), BORE, GammaPrior(1e8, 79.375e-8) if dof == 5 else usual)
+
+
 def test_a_gauge_too_coarse_for_the_limits_is_noticed() -> None:
     found = decide(Measured(79.375, 0.007), BORE)
     assert "can hardly show it" in found.verdict.cautions[0].text
@@ -145,7 +165,10 @@ def test_a_probability_is_never_said_as_certain(share: float, said: str) -> None
             "prior needs to leave room for what was measured; '90 against",
         ),
         (lambda: all_conform([], 0.1), "values needs at least one"),
-        (lambda: to_prove(1, 0, 0, BORE), "uncertainty needs not negative, and more than nothing in all"),
+        (
+            lambda: to_prove(1, 0, 0, BORE),
+            "uncertainty needs finite, not negative, and more than nothing in all",
+        ),
         (lambda: guard_for_risk(NormalPrior(0, 1), 1, Bounds(-1, 1), 0.7), "risk needs more than 0 and less"),
         (lambda: guard_for_risk(NormalPrior(0, 9), 9, Bounds(-1, 1), 1e-9), "risk needs to be reachable"),
     ],
@@ -202,6 +225,20 @@ def test_where_no_readings_prove_it_the_gauge_that_does_is_named() -> None:
     assert found.gauge_u == pytest.approx(0.002 / 1.6448536, rel=1e-4)
     assert "at most 0.0012 mm" in found.advice
     assert to_prove(79.375, 0.003, 0.002, BORE).readings == 1
+
+
+@pytest.mark.parametrize("shared_u", [0.0119, 0.5])
+def test_the_gauge_that_proves_a_small_value_is_the_coarsest_that_does(shared_u: float) -> None:
+    """A clearance of 0.060 mm within 0.0413 to 0.0667 mm: by scipy, at which both tails leave 95 %."""
+    bounds = Bounds(0.0413, 0.0667)
+
+    def lacking(u: float) -> float:
+        return float(stats.norm(0.060, u).cdf(0.0667) - stats.norm(0.060, u).cdf(0.0413)) - 0.95
+
+    found = to_prove(0.060, 0.0, shared_u, bounds, unit="mm")
+    assert found.readings is None
+    assert found.gauge_u == pytest.approx(float(optimize.brentq(lacking, 1e-4, 0.02)), rel=1e-6)
+    assert "at most 0.0041 mm" in found.advice
 
 
 def test_on_the_limit_no_gauge_proves_it() -> None:

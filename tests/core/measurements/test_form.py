@@ -241,7 +241,8 @@ def test_the_minimum_zone_of_a_face_is_the_width_of_its_hull(told: list[tuple[fl
     heights = face([*CORNERS, *told])
     found = flatness(heights)
     points = np.array([(one.x_mm, one.y_mm, one.z_mm) for one in heights])
-    assert found.minimum_zone_mm == pytest.approx(narrowest_by_hand(points), abs=2e-9)
+    # Of points over each other, leaning gains less than a linear program sees.
+    assert found.minimum_zone_mm == pytest.approx(narrowest_by_hand(points), abs=1e-8)
     assert found.minimum_zone_mm <= found.least_squares_mm
 
 
@@ -328,7 +329,10 @@ AROUND = [f"{angle},79.4" for angle in range(0, 360, 45)]
         ("", "sheet needs rows of numbers"),
         ("x_mm\n1\n", "sheet needs the columns x_mm,y_mm or angle_deg,radius_mm; 'x_mm' came"),
         ("x_mm,x_in\n1,2\n", "sheet needs each column once"),
-        ("x_mm,q\n1,2\n", "sheet needs a heading of x, y, z, angle, radius with a unit; 'q' came"),
+        (
+            "x_mm,q\n1,2\n",
+            "sheet needs a heading of x, y, angle, radius with a unit; 'q' came. Such as x_mm,y_mm",
+        ),
         ("x_mm,y_furlong\n1,2\n", "sheet needs a unit of length: mm, .*; 'y_furlong' came"),
         ("angle_mm,radius_mm\n1,2\n", "sheet needs angles in degrees"),
         (

@@ -64,6 +64,9 @@ def test_a_gauge_past_its_calibration_is_noticed_and_drifts_on() -> None:
     late = of_reading(replace(GAUGE, since_months=36))
     assert late.shared_u_mm == pytest.approx(sqrt(0.0015**2 + 0.001**2 + 0.006**2 / 3))
     assert "calibrated 36 months ago" in late.cautions[0].text
+    assert "its drift is counted 3 times" in late.cautions[0].text
+    unknown = of_reading(replace(GAUGE, since_months=36, drift_mm=0.0))
+    assert "how far it has drifted since is not known" in unknown.cautions[0].text
 
 
 def test_a_gauge_of_which_nothing_is_known_says_so() -> None:

@@ -160,6 +160,18 @@ def test_the_bow_scatters_as_it_says() -> None:
     assert np.std(bows) == pytest.approx(0.001, rel=0.06)
 
 
+def test_the_bow_of_unevenly_spread_angles_scatters_as_it_says() -> None:
+    generator = np.random.default_rng(3)
+    angles = [0.0, 5.0, 10.0, 120.0, 240.0]
+    read = [
+        runout(angles, [0.05 * cos(radians(one)) + generator.normal(0, 0.002) for one in angles], 90, 0.002)
+        for _ in range(3000)
+    ]
+    assert np.std([one.bow_mm for one in read]) == pytest.approx(
+        np.mean([one.u_bow_mm for one in read]), rel=0.06
+    )
+
+
 @pytest.mark.parametrize(
     ("asked", "text"),
     [
@@ -221,6 +233,19 @@ def test_a_spring_that_cannot_be_is_refused(asked: object, text: str) -> None:
         asked()
 
 
+def test_a_third_load_is_wanted_and_a_slipped_length_asked_about() -> None:
+    two = [SpringReading(30, 264), SpringReading(40, 144)]
+    assert "Two loads always lie on a line" in spring_of(two, 35.0, 2.0).cautions[0].text
+    with pytest.raises(InvalidInput, match=r"length needs .*; '1.378 mm' came. Was it typed in inches"):
+        spring_of([*two, SpringReading(1.378, 200)], 35.0, 2.0)
+    with pytest.raises(InvalidInput, match="lengths and loads of more than nothing"):
+        spring_of([*two, SpringReading(52, 0)], 35.0, 2.0)
+    with pytest.raises(InvalidInput, match="uncertainty needs more than nothing; 'inf'"):
+        spring_of(two, 35.0, float("inf"))
+    with pytest.raises(InvalidInput, match="figures of more than nothing"):
+        wire_rate_n_per_mm(8e4, 4, 20, float("nan"))
+
+
 def filled(**changed: Measured) -> Filling:
     told = {
         "poured_ml": Measured(42.0, 0.05),
@@ -249,6 +274,7 @@ def test_a_warm_chamber_is_brought_to_20_degrees() -> None:
     ("changed", "text"),
     [
         ({"poured_ml": Measured(0, 0.1)}, "volume needs more than nothing"),
+        ({"poured_ml": Measured(42, 0)}, "uncertainty needs more than nothing; '0 ml' came. No burette"),
         ({"burette_c": Measured(293, 1)}, "temperature needs 0 to 60 °C; '293 °C' came"),
     ],
 )

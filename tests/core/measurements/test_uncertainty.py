@@ -238,6 +238,21 @@ def test_contributions_are_listed_with_the_largest_first() -> None:
     assert found.measured.dof == pytest.approx((25 + 9) ** 2 / (625 / 4))
 
 
+def test_degrees_of_freedom_are_those_of_what_is_left_where_errors_cancel() -> None:
+    # a and b cancel all but 0.02 of their variance of 2, so c with 3 degrees of freedom is most of the whole.
+    told = Budget(
+        "a + b + c",
+        (normal("a", 1, 1), normal("b", 1, 1), normal("c", 1, 0.2, 3)),
+        (Correlation("a", "b", -0.99),),
+    )
+    found = propagate(told).measured
+    assert found.u == pytest.approx(sqrt(0.02 + 0.04))
+    assert found.dof == pytest.approx(0.06**2 / (0.04**2 / 3))
+    # The same by draws of what an estimate of the variance is worth: 2 / (relative variance of u^2).
+    variances = 0.02 + 0.04 * stats.chi2(3).rvs(200_000, random_state=7) / 3
+    assert found.dof == pytest.approx(2 * np.mean(variances) ** 2 / np.var(variances), rel=0.03)
+
+
 def test_correlated_inputs_keep_the_fewest_degrees_of_freedom() -> None:
     told = Budget(
         "a + b + c",

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from enum import StrEnum
 from math import log10
+from statistics import median
 
 _INCH = 25.4
 # A reading of the right thing lies within this share of what is usual.
@@ -46,3 +48,39 @@ def slip_of(value: float, usual: float) -> Slip | None:
         return Slip.MILLIMETRES
     power = round(log10(ratio))
     return Slip.DECIMAL if power and abs(ratio / 10.0**power - 1) <= _NEAR else None
+
+
+def odd_one(values: Sequence[float], most_apart: float) -> tuple[int, float, Slip | None] | None:
+    """Find the value that does not belong to the others, which are all of one size.
+
+    Parameters
+    ----------
+    values : sequence of float
+        The values, in one unit.
+    most_apart : float
+        By what share a value may differ from the others [-].
+
+    Returns
+    -------
+    tuple of int, float and Slip or None; or None
+        Which value it is, what the others are about, and by what slip it may be so; none where all belong.
+
+    Notes
+    -----
+    It is the value that agrees with the fewest others, the last of them where several do: of two that
+    disagree nobody knows which is wrong. What is usual is the middle of the largest group that agrees.
+    """
+    groups = [
+        [
+            other
+            for at, other in enumerate(values)
+            if at != index and abs(other - value) <= most_apart * abs(value)
+        ]
+        for index, value in enumerate(values)
+    ]
+    if all(len(group) == len(values) - 1 for group in groups):
+        return None
+    odd = min(range(len(values)), key=lambda index: (len(groups[index]), -index))
+    most = max((index for index in range(len(values)) if index != odd), key=lambda index: len(groups[index]))
+    usual = median([values[most], *groups[most]])
+    return odd, usual, slip_of(values[odd], usual)

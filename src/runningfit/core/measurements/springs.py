@@ -7,8 +7,12 @@ from dataclasses import dataclass
 from math import isfinite, sqrt
 
 from runningfit.core.errors import InvalidInput
+from runningfit.core.measurements.slips import odd_one
 from runningfit.core.measurements.uncertainty.measured import Measured
 from runningfit.core.verdicts import Caution
+
+# A spring is never pressed to less than this share of the other lengths, nor let out by as much.
+_MOST_APART = 0.8
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,8 +87,23 @@ def spring_of(readings: Sequence[SpringReading], height_mm: float, u_load_n: flo
             "spring readings", needs="loads at two lengths at least, all finite", came=f"{len(set(lengths))}",
             remedy="Load it at the closed and at the open height.",
         )  # fmt: skip
-    if not u_load_n > 0:
-        raise InvalidInput("uncertainty", needs="more than nothing", came=f"{u_load_n:g}")
+    if not (isfinite(u_load_n) and u_load_n > 0):
+        raise InvalidInput(
+            "uncertainty", needs="more than nothing", came=f"{u_load_n:g}",
+            remedy="No tester is exact: it is at least 0.29 of its smallest step.",
+        )  # fmt: skip
+    if not all(one > 0 for one in (*lengths, *loads, height_mm)):
+        raise InvalidInput(
+            "spring readings", needs="lengths and loads of more than nothing", came="one that is not",
+            remedy="Leave the free length out; it is where the line through the loads ends.",
+        )  # fmt: skip
+    odd = odd_one(lengths, _MOST_APART)
+    if odd is not None and odd[2] is not None:
+        raise InvalidInput(
+            "length", needs=f"to be of the size of the others, {odd[1]:.4g} mm",
+            came=f"{lengths[odd[0]]:.4g} mm",
+            remedy=f"Was it {odd[2]}? Read it again.",
+        )  # fmt: skip
     count = len(readings)
     mean_x, mean_y = sum(lengths) / count, sum(loads) / count
     square = sum((x - mean_x) ** 2 for x in lengths)
@@ -99,6 +118,8 @@ def spring_of(readings: Sequence[SpringReading], height_mm: float, u_load_n: flo
     s = max(scatter, u_load_n)
     at = mean_y + slope * (height_mm - mean_x)
     cautions = []
+    if count == 2:
+        cautions.append(Caution("Two loads always lie on a line: a third one shows whether coils touch."))
     if not min(lengths) <= height_mm <= max(lengths):
         cautions.append(Caution("The height lies beyond the lengths that were read: read it there."))
     if scatter > 2 * u_load_n:
@@ -144,7 +165,8 @@ def wire_rate_n_per_mm(shear_mpa: float, wire_mm: float, coil_mm: float, coils: 
     -----
     k = G d⁴ / (8 D³ N), round wire (common handbook formula, from memory).
     """
-    if not min(shear_mpa, wire_mm, coil_mm, coils) > 0 or coil_mm <= wire_mm:
+    figures = (shear_mpa, wire_mm, coil_mm, coils)
+    if not all(isfinite(one) and one > 0 for one in figures) or coil_mm <= wire_mm:
         raise InvalidInput(
             "spring", needs="figures of more than nothing, and coils wider than their wire",
             came=f"{shear_mpa:g}, {wire_mm:g}, {coil_mm:g}, {coils:g}",

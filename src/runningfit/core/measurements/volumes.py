@@ -68,6 +68,11 @@ def chamber_volume(filling: Filling, coverage: float = 0.95) -> Propagated:
     """
     if not filling.poured_ml.value > 0:
         raise InvalidInput("volume", needs="more than nothing", came=f"{filling.poured_ml.value:g} ml")
+    if filling.poured_ml.u == 0:
+        raise InvalidInput(
+            "uncertainty", needs="more than nothing", came="0 ml",
+            remedy="No burette is exact: it is at least 0.29 of its smallest step, and the drop that stays.",
+        )  # fmt: skip
     for one in (filling.burette_c, filling.chamber_c):
         if not 0 <= one.value <= 60:
             raise InvalidInput(

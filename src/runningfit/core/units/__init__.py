@@ -1,6 +1,6 @@
 """The only conversions: what people write and say, to the fixed units of the core."""
 
-from runningfit.core.units.display import both_units, format_length
+from runningfit.core.units.display import both_units, format_length, format_measured
 from runningfit.core.units.lengths import (
     MM_PER_INCH,
     Length,
@@ -45,6 +45,7 @@ __all__ = [
     "TorqueUnit",
     "both_units",
     "format_length",
+    "format_measured",
     "in_figures",
     "inch_fraction",
     "neighbours",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import isfinite
+from math import floor, isfinite, log10
 
 from runningfit.core.errors import InvalidInput
 from runningfit.core.units.lengths import MM_PER_INCH, LengthUnit, inch_fraction
@@ -70,3 +70,36 @@ def both_units(mm: float, preferred: LengthUnit) -> str:
     """
     other = LengthUnit.MM if preferred is LengthUnit.INCH else LengthUnit.INCH
     return f"{format_length(mm, preferred)} ({format_length(mm, other)})"
+
+
+def format_measured(mm: float, unit: LengthUnit, step_mm: float | None = None) -> str:
+    """Write a measured size, never as a fraction and never finer or coarser than it was read.
+
+    Parameters
+    ----------
+    mm : float
+        The size, or a difference of two [mm].
+    unit : LengthUnit
+        The unit to show.
+    step_mm : float or None
+        The step of the gauge [mm]; none shows 0.001 mm or 0.0001 in.
+
+    Returns
+    -------
+    str
+        `79.413 mm`, `3.1265 in`.
+
+    Raises
+    ------
+    InvalidInput
+        The size is not a finite number.
+    """
+    if not isfinite(mm):
+        raise InvalidInput("size", needs="a finite number [mm]", came=mm, remedy="Measure it again.")
+    value = mm if unit is LengthUnit.MM else mm / MM_PER_INCH
+    usual = 3 if unit is LengthUnit.MM else 4
+    if step_mm:
+        step = step_mm if unit is LengthUnit.MM else step_mm / MM_PER_INCH
+        usual = min(max(1, -floor(log10(step) + 0.301)), 6)
+    text = f"{value:.{usual}f}"
+    return f"{'0' if not float(text) else text} {unit.value}"

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
-from math import isfinite, sqrt
+from math import inf, isfinite, sqrt
 
 from runningfit.core.errors import InvalidInput
 from runningfit.core.measurements.normal import normal_below
+from runningfit.core.verdicts import Caution
 
 _MOST_CONTRIBUTORS = 1000
 # A tolerance told for a normal contributor is taken as this many standard deviations (common practice, no
@@ -44,6 +45,11 @@ class Contributor:
     u_mm : float or None
         Its standard uncertainty [mm], where it was measured; then the limits are not its spread but the value
         stands in their middle.
+    gauge : str
+        The gauge that it was measured with, where others of the chain were too; what that gauge errs by, it
+        errs by in all of them.
+    gauge_u_mm : float
+        The standard uncertainty that all readings of the gauge share: setting ring, certificate [mm].
     """
 
     name: str
@@ -52,6 +58,13 @@ class Contributor:
     factor: float
     shape: Shape
     u_mm: float | None = None
+    gauge: str = ""
+    gauge_u_mm: float = 0.0
+
+    @property
+    def is_exact(self) -> bool:
+        """Whether it is taken without any doubt."""
+        return self.sigma_mm == 0 and self.gauge_u_mm == 0
 
     @property
     def middle_mm(self) -> float:
@@ -135,6 +148,11 @@ class Chain:
                     f"contributor {one.name}", needs="its least before its largest, and a factor but 0",
                     came=f"{one.least_mm:g} to {one.most_mm:g} mm, factor {one.factor:g}",
                 )  # fmt: skip
+            if (one.gauge_u_mm != 0) != bool(one.gauge) or not 0 <= one.gauge_u_mm < inf:
+                raise InvalidInput(
+                    f"contributor {one.name}", needs="a gauge with an uncertainty that its readings share",
+                    came=f"{one.gauge or 'no gauge'} and {one.gauge_u_mm:g} mm",
+                )  # fmt: skip
             if one.u_mm is not None and one.u_mm <= 0:
                 raise InvalidInput(
                     f"contributor {one.name}", needs="an uncertainty above 0", came=f"{one.u_mm:g} mm",
@@ -153,6 +171,8 @@ class Chain:
                     "shim", needs="a factor but 0, no step below 0, its thinnest before its thickest",
                     came=f"{shim.factor:g}, {shim.step_mm:g} mm, {shim.least_mm:g} to {shim.most_mm:g} mm",
                 )  # fmt: skip
+            if not all(map(isfinite, (shim.factor, shim.step_mm, shim.most_mm))):
+                raise InvalidInput("shim", needs="finite numbers", came="one that is not")
             if self.lower_mm is None or self.upper_mm is None:
                 raise InvalidInput(
                     "limits", needs="both limits of the gap, so that a shim can centre it", came="none"
@@ -166,9 +186,9 @@ class Share:
     Parameters
     ----------
     name : str
-        The contributor.
+        The contributor, or the gauge that several share.
     factor : float
-        How much the gap changes with it.
+        How much the gap changes with it; with what the gauge errs by, the sum of theirs.
     worst_mm : float
         How far it moves the gap either way at its worst [mm].
     sigma_mm : float
@@ -224,6 +244,8 @@ class ChainAnswer:
         The contributors, the one that spreads the gap most first.
     shim : ChosenShim or None
         The shim, where one may be chosen.
+    cautions : tuple of Caution
+        What to mind of it.
     """
 
     mean_mm: float
@@ -233,6 +255,7 @@ class ChainAnswer:
     probability_within: float | None
     shares: tuple[Share, ...]
     shim: ChosenShim | None
+    cautions: tuple[Caution, ...] = ()
 
     @property
     def rss_mm(self) -> float:
@@ -256,30 +279,81 @@ def solve_chain(chain: Chain) -> ChainAnswer:
     Notes
     -----
     Gap = Σ factor · dimension; worst case Σ |factor| · half-width about the middle; variance Σ factor² σ² for
-    contributors that do not hang together (JCGM 100:2008, equation 10). A measured contributor's worst case
-    is three standard uncertainties.
+    contributors that do not hang together (JCGM 100:2008, equation 10, number from memory); what a gauge errs
+    by in several of them adds once, by the sum of their factors. A measured contributor's worst case is three
+    standard uncertainties.
     """
     mean_mm = sum(one.factor * one.middle_mm for one in chain.contributors)
-    worst = [abs(one.factor) * _worst_mm(one) for one in chain.contributors]
-    sigmas = [abs(one.factor) * one.sigma_mm for one in chain.contributors]
-    sigma_mm = sqrt(sum(sigma**2 for sigma in sigmas))
+    spread = [
+        (one.name, one.factor, abs(one.factor) * _worst_mm(one), abs(one.factor) * one.sigma_mm)
+        for one in chain.contributors
+    ]
+    for gauge, shared_mm in shared_errors_mm(chain).items():
+        spread.append((f"gauge {gauge}", shared_mm[0], NORMAL_SIGMAS * shared_mm[1], shared_mm[1]))
+    reach_mm = sum(reach for _, _, reach, _ in spread)
+    sigma_mm = sqrt(sum(sigma**2 for *_, sigma in spread))
     shim = None
     if chain.shim is not None and chain.lower_mm is not None and chain.upper_mm is not None:
         shim = _choose(chain.shim, mean_mm, (chain.lower_mm + chain.upper_mm) / 2)
         mean_mm = shim.gap_mm
     shares = [
-        Share(one.name, one.factor, reach, sigma, sigma**2 / sigma_mm**2 if sigma_mm else 0.0)
-        for one, reach, sigma in zip(chain.contributors, worst, sigmas, strict=True)
+        Share(name, factor, reach, sigma, sigma**2 / sigma_mm**2 if sigma_mm else 0.0)
+        for name, factor, reach, sigma in spread
     ]
     return ChainAnswer(
         mean_mm=mean_mm,
-        worst_low_mm=mean_mm - sum(worst),
-        worst_high_mm=mean_mm + sum(worst),
+        worst_low_mm=mean_mm - reach_mm,
+        worst_high_mm=mean_mm + reach_mm,
         sigma_mm=sigma_mm,
         probability_within=_within(chain, mean_mm, sigma_mm),
         shares=tuple(sorted(shares, key=lambda share: -share.of_variance)),
         shim=shim,
+        cautions=_cautions(chain, mean_mm, reach_mm, shim),
     )
+
+
+def shared_errors_mm(chain: Chain) -> dict[str, tuple[float, float]]:
+    """Give what each gauge that measured several contributors does to the gap.
+
+    Parameters
+    ----------
+    chain : Chain
+        Gap and contributors.
+
+    Returns
+    -------
+    dict of str to tuple of float
+        By gauge, the sum of the factors of what it measured, and the standard deviation in the gap [mm].
+    """
+    found: dict[str, tuple[float, float]] = {}
+    for one in chain.contributors:
+        if one.gauge:
+            factor, signed_mm = found.get(one.gauge, (0.0, 0.0))
+            found[one.gauge] = factor + one.factor, signed_mm + one.factor * one.gauge_u_mm
+    return {gauge: (factor, abs(signed_mm)) for gauge, (factor, signed_mm) in found.items()}
+
+
+def _cautions(chain: Chain, mean_mm: float, reach_mm: float, shim: ChosenShim | None) -> tuple[Caution, ...]:
+    said = []
+    exact = [one.name for one in chain.contributors if one.is_exact]
+    if exact:
+        said.append(
+            f"Taken without any doubt: {', '.join(exact)}. Tell a tolerance, or u where it was measured."
+        )
+    low, high = chain.lower_mm, chain.upper_mm
+    if shim is not None and chain.shim is not None:
+        told = chain.shim
+        if not told.least_mm <= shim.exact_mm <= told.most_mm:
+            said.append(
+                f"{shim.name} would have to be {shim.exact_mm:.3f} mm to centre the gap, which lies beyond "
+                f"{told.least_mm:g} to {told.most_mm:g} mm."
+            )
+        said.append(f"{shim.name} is taken as exactly {shim.chosen_mm:g} mm: measure it before it goes in.")
+    if (low is not None and mean_mm < low) or (high is not None and mean_mm > high):
+        said.append("The middle of the gap lies outside its limits.")
+    elif (low is not None and mean_mm - reach_mm < low) or (high is not None and mean_mm + reach_mm > high):
+        said.append("At its worst the gap lies outside its limits: measure it when it is together.")
+    return tuple(map(Caution, said))
 
 
 def _worst_mm(one: Contributor) -> float:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from math import sqrt
 
 from runningfit.core.errors import InvalidInput
-from runningfit.core.joints.chains.chain import Chain, ChainAnswer, Shape
+from runningfit.core.joints.chains.chain import Chain, ChainAnswer, Shape, shared_errors_mm
 
 DRAWS = 1_000_000
 _AT_ONCE = 1 << 15
@@ -65,9 +65,9 @@ def draw_chain(chain: Chain, solved: ChainAnswer, draws: int = DRAWS) -> DrawnGa
 
     Notes
     -----
-    JCGM 101:2008. Normal contributors add up to one normal draw exactly, of which the variance is their sum;
-    even and triangular ones are drawn one by one. Draws in single precision about the middle, sums good to
-    1e-6 of the spread.
+    JCGM 101:2008. Normal contributors, and what gauges err by, add up to one normal draw exactly, of which
+    the variance is their sum; even and triangular ones are drawn one by one. Draws in single precision about
+    the middle, sums good to 1e-6 of the spread.
     """
     import numpy
 
@@ -79,6 +79,7 @@ def draw_chain(chain: Chain, solved: ChainAnswer, draws: int = DRAWS) -> DrawnGa
     off = numpy.zeros(draws, dtype=single)
     normal_mm = sqrt(
         sum((one.factor * one.sigma_mm) ** 2 for one in chain.contributors if _is_normal(one.shape, one.u_mm))
+        + sum(sigma_mm**2 for _, sigma_mm in shared_errors_mm(chain).values())
     )
     bounded = [
         (single(one.factor * one.half_mm), one.shape is Shape.TRIANGULAR)

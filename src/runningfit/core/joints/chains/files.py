@@ -16,7 +16,7 @@ _ENDS = {"lower", "upper", "least", "most", "min", "max"}
 _KEYS = {"name", "limits", "unit", "contributor", "contributors", "shim", "gap", *_ENDS}
 _ONE_KEYS = {
     "name", "nominal", "value", "plus", "minus", "tolerance", "plus_minus", "factor", "direction", "sign",
-    "sensitivity", "shape", "distribution", "u", *_ENDS,
+    "sensitivity", "shape", "distribution", "u", "gauge", "gauge_u", *_ENDS,
 }  # fmt: skip
 _SHIM_KEYS = {"name", "factor", "direction", "step", "least", "most", "min", "max"}
 _SHAPES = {
@@ -34,8 +34,9 @@ def read_chain(text: str) -> Chain:
     text : str
         TOML: `name`, `limits = [0.10, 0.25]`, one `[[contributor]]` a dimension with `name`, `nominal` and
         `tolerance` (or `plus` and `minus`, or `least` and `most`, or `u`), `factor` (1 or -1, other than 1
-        where it counts otherwise), `shape` (normal, even, triangular; even is the careful one and holds where
-        none is told); `[shim]` with `step`, `least`, `most`. Lengths are numbers of mm, or text with a unit.
+        where it counts otherwise), `gauge` with `gauge_u` (what all its readings err by alike), `shape`
+        (normal, even, triangular; even is the careful one and holds where none is told); `[shim]` with
+        `step`, `least`, `most`. Lengths are numbers of mm, or text with a unit.
 
     Returns
     -------
@@ -103,7 +104,8 @@ def _contributor(told: Mapping[str, Any], number: int, unit: LengthUnit) -> Cont
         )
     factor = _number(_first(told, "factor", "direction", "sign", "sensitivity"), where)
     u_mm = None if "u" not in told else _mm(told["u"], unit, where)
-    return Contributor(name, low_mm, high_mm, factor, _SHAPES[said], u_mm)
+    gauge, gauge_u = str(told.get("gauge", "")), _mm(told.get("gauge_u", 0.0), unit, where)
+    return Contributor(name, low_mm, high_mm, factor, _SHAPES[said], u_mm, gauge, gauge_u)
 
 
 def _shim(told: Any, unit: LengthUnit) -> Shim:

@@ -116,7 +116,10 @@ def read_cost_table(data: bytes) -> CostTable:
         A cell is no number, or a row is shorter or longer than the others.
     """
     rows = read_sheet(data, _NAME)
-    bare = all(number_in(cell) is not None for cell in rows[0].cells)
+    # An empty corner, or a word, is a heading; numbers and marks alone are costs.
+    bare = rows[0].cells[0] != "" and all(
+        number_in(cell) is not None or cell.lower() in _FORBIDDEN for cell in rows[0].cells
+    )
     if bare:
         names = tuple(str(number + 1) for number in range(len(rows[0].cells)))
         row_names = tuple(str(number + 1) for number in range(len(rows)))

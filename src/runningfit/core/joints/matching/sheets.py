@@ -197,3 +197,33 @@ def size_in(row: SheetRow, column: Column, name: str, what: str) -> float:
     if number is None:
         raise InvalidInput(f"{name}, line {row.line_number}", needs=f"a number for the {what}", came=text)
     return number * column.mm_per_unit
+
+
+def name_in(row: SheetRow, column: Column, name: str) -> str:
+    """Read a name in a row.
+
+    Parameters
+    ----------
+    row : SheetRow
+        The row.
+    column : Column
+        Where it stands.
+    name : str
+        What the file is, for messages.
+
+    Returns
+    -------
+    str
+        The name.
+
+    Raises
+    ------
+    InvalidInput
+        The cell is empty or missing.
+    """
+    text = row.cells[column.index] if column.index < len(row.cells) else ""
+    if not text:
+        raise InvalidInput(
+            f"{name}, line {row.line_number}", needs="a name", came=text, remedy="Number them if need be."
+        )
+    return text

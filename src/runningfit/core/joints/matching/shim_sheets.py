@@ -9,6 +9,7 @@ from runningfit.core.joints.matching.sheets import (
     Column,
     SheetRow,
     find_columns,
+    name_in,
     number_in,
     read_sheet,
     size_in,
@@ -73,7 +74,7 @@ def read_valves(data: bytes, clearance_limits_mm: tuple[float, float] | None = N
         )
     return tuple(
         Valve(
-            row.cells[columns["name"].index],
+            name_in(row, columns["name"], _VALVES),
             size_in(row, columns["clearance"], _VALVES, "clearance"),
             size_in(row, columns["shim"], _VALVES, "shim"),
             *_limits(row, columns, clearance_limits_mm),

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 _TICKS_PER_MM = 10_000
 # Common practice, no source: shims are sold in steps of 0.05 mm.
 USUAL_STEP_MM = 0.05
+_MOST_GRADES = 10_000
 
 
 class ShimOrigin(StrEnum):
@@ -83,11 +84,29 @@ class Grades:
         Thinnest and thickest [mm].
     step_mm : float
         Step between two [mm].
+
+    Raises
+    ------
+    InvalidInput
+        They are upside down, have no step, or are too many.
     """
 
     first_mm: float
     last_mm: float
     step_mm: float
+
+    def __post_init__(self) -> None:
+        if not (0 < self.first_mm <= self.last_mm and self.step_mm >= 1 / _TICKS_PER_MM):
+            raise InvalidInput(
+                "grades", needs="the thinnest before the thickest, and a step of 0.0001 mm or more",
+                came=f"{self.first_mm:g} to {self.last_mm:g} mm by {self.step_mm:g} mm",
+            )  # fmt: skip
+        if self.last_mm - self.first_mm > _MOST_GRADES * self.step_mm:
+            raise InvalidInput(
+                "grades", needs=f"at most {_MOST_GRADES} thicknesses",
+                came=f"{(self.last_mm - self.first_mm) / self.step_mm:.0f}",
+                remedy="Look for a slipped decimal point.",
+            )  # fmt: skip
 
     def thicknesses_mm(self) -> tuple[float, ...]:
         """All of them [mm], from the thinnest."""

@@ -7,9 +7,12 @@ from dataclasses import dataclass
 from math import isfinite
 
 from runningfit.core.errors import InvalidInput
-from runningfit.core.joints.matching.sheets import find_columns, read_sheet, size_in
+from runningfit.core.joints.matching.sheets import find_columns, name_in, read_sheet, size_in
+from runningfit.core.measurements.slips import odd_one
 
 _TICKS_PER_G = 1000
+# Parts of one sort that differ by more than this share are not of one sort, or one was misread.
+_MOST_APART = 0.5
 _COLUMNS = {
     "name": ("name", "part", "number", "rod", "piston"),
     "weight": ("weight g", "weight", "grams", "g"),
@@ -104,7 +107,7 @@ def read_weighed_parts(data: bytes, name: str) -> tuple[WeighedPart, ...]:
     spare = columns.get("removable")
     return tuple(
         WeighedPart(
-            row.cells[columns["name"].index],
+            name_in(row, columns["name"], name),
             size_in(row, columns["weight"], name, "weight"),
             0.0 if spare is None else size_in(row, spare, name, "metal that may be taken off"),
         )
@@ -209,5 +212,12 @@ def _check(
                     f"part {part.name}", needs="a weight, and less than that to take off",
                     came=f"{part.weight_g:g} g and {part.removable_g:g} g",
                 )  # fmt: skip
+        odd = odd_one([part.weight_g for part in parts], _MOST_APART)
+        if odd is not None:
+            index, usual_g, slip = odd
+            raise InvalidInput(
+                f"part {parts[index].name}", needs=f"a weight about as the others, {usual_g:.5g} g",
+                came=f"{parts[index].weight_g:.5g} g", remedy=f"Was it {slip or 'misread'}? Weigh it again.",
+            )  # fmt: skip
     if not (isfinite(tolerance_g) and tolerance_g >= 0):
         raise InvalidInput("tolerance", needs="not less than nothing", came=f"{tolerance_g:g} g")

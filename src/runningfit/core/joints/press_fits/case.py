@@ -20,6 +20,8 @@ from runningfit.core.joints.press_fits.materials import ElasticMaterial
 REFERENCE_C = 20.0
 # DIN 7190-1: each surface is flattened by 0.4 of its mean roughness depth Rz, on both sides; from memory.
 FLATTENED_SHARE = 0.8
+# No surface can lose more than the whole of its roughness, on both sides: a bound that needs no source.
+LARGEST_FLATTENED_SHARE = 2.0
 _UM_PER_MM = 1000.0
 
 
@@ -44,7 +46,9 @@ class PressCase:
     slip_mm : float
         Clearance on diameter wanted while it is put together [mm].
     needed_push_n, needed_torque_nm : float or None
-        What it shall hold, where told.
+        What it shall hold, where told; both at once where both are told.
+    limits_trusted : bool
+        False where the interference comes from figures of a standard that are from memory.
 
     Raises
     ------
@@ -64,6 +68,7 @@ class PressCase:
     slip_mm: float = 0.0
     needed_push_n: float | None = None
     needed_torque_nm: float | None = None
+    limits_trusted: bool = True
 
     def __post_init__(self) -> None:
         low, high, diameter = self.interference_low_mm, self.interference_high_mm, self.geometry.diameter_mm
@@ -86,9 +91,17 @@ class PressCase:
             )  # fmt: skip
         if not -200 <= self.temperature_c <= 700:
             raise InvalidInput("temperature", needs="-200 to 700 °C", came=f"{self.temperature_c:g} °C")
-        if self.slip_mm < 0 or (self.roughness_um or 0.0) < 0:
+        # Written so that what is no number fails too.
+        needed = [one for one in (self.needed_push_n, self.needed_torque_nm) if one is not None]
+        if not all(isfinite(one) and one > 0 for one in needed):
             raise InvalidInput(
-                "clearance and roughness", needs="not less than nothing",
+                "what it shall hold", needs="a force and a torque of more than nothing",
+                came=", ".join(f"{one:g}" for one in needed),
+            )  # fmt: skip
+        if not (0 <= self.slip_mm < diameter / 50 and 0 <= (self.roughness_um or 0.0) < 1000):
+            raise InvalidInput(
+                "clearance and roughness",
+                needs=f"0 to {diameter / 50:.3g} mm and 0 to 1000 µm",
                 came=f"{self.slip_mm:g} mm and {self.roughness_um} µm",
             )  # fmt: skip
 
@@ -108,10 +121,12 @@ class PressFigures:
         At the temperature asked: the loosest that the figures allow, the middle, and the tightest.
     cold : PressState
         The middle at 20 °C.
+    cold_least, cold_most : PressState
+        The loosest and the tightest at 20 °C, which it passes through before it is hot.
     push_out_n, torque_nm : float or None
         What pushes and turns it, at the middle, where the friction is told.
     push_out_least_n, torque_least_nm : float or None
-        At the loosest.
+        At the loosest, at the temperature asked.
     push_out_most_n, torque_most_nm : float or None
         At the tightest.
     heat_outer_k, cool_inner_k : float
@@ -122,6 +137,8 @@ class PressFigures:
     usual: PressState
     most: PressState
     cold: PressState
+    cold_least: PressState
+    cold_most: PressState
     push_out_n: float | None
     torque_nm: float | None
     push_out_least_n: float | None
@@ -133,7 +150,7 @@ class PressFigures:
 
 
 def roughness_loss_mm(roughness_um: float) -> float:
-    """Give how much interference is lost as the surfaces flatten.
+    """Give how much interference is mostly lost as the surfaces flatten.
 
     Parameters
     ----------
@@ -146,6 +163,22 @@ def roughness_loss_mm(roughness_um: float) -> float:
         0.8 (Rz inner + Rz outer) on diameter [mm] (DIN 7190-1, from memory).
     """
     return FLATTENED_SHARE * roughness_um / _UM_PER_MM
+
+
+def largest_roughness_loss_mm(roughness_um: float) -> float:
+    """Give how much interference can be lost at the most as the surfaces flatten.
+
+    Parameters
+    ----------
+    roughness_um : float
+        Sum of the mean roughness depths Rz of both surfaces [µm].
+
+    Returns
+    -------
+    float
+        2 (Rz inner + Rz outer) on diameter [mm]: both surfaces crushed to their valleys, all around.
+    """
+    return LARGEST_FLATTENED_SHARE * roughness_um / _UM_PER_MM
 
 
 def interference_at_mm(
@@ -186,12 +219,13 @@ def press_figures(press_fit: PressCase) -> PressFigures:
 
     Notes
     -----
-    Loose: least interference less the flattened roughness, both metals at their softest, their expansions at
-    the ends that open the fit. Tight: the other ends, nothing flattened. Assembly: (δ + slip)/(α d) with the
-    largest interference and the least expansion, so that it is enough.
+    Loose: least interference less the whole roughness, both metals at their softest, their expansions at
+    the ends that open the fit. Middle: less what mostly flattens. Tight: the other ends, nothing flattened.
+    Assembly: (δ + slip)/(α d) with the largest interference and the least expansion, so that it is enough.
     """
     inner, outer = press_fit.inner, press_fit.outer
     lost_mm = roughness_loss_mm(press_fit.roughness_um or 0.0)
+    most_lost_mm = largest_roughness_loss_mm(press_fit.roughness_um or 0.0)
     low_mm, high_mm = press_fit.interference_low_mm, press_fit.interference_high_mm
     middle_mm = (low_mm + high_mm) / 2
     inner_ends = (inner.expansion_low_per_k, inner.expansion_high_per_k)
@@ -210,7 +244,8 @@ def press_figures(press_fit: PressCase) -> PressFigures:
             Elasticity(moduli[1], outer.poisson),
         )
 
-    least = state(interference_at_mm(press_fit, low_mm - lost_mm, inner_ends[0], outer_ends[1]), soft)
+    loosest_mm = low_mm - most_lost_mm
+    least = state(interference_at_mm(press_fit, loosest_mm, inner_ends[0], outer_ends[1]), soft)
     most = state(interference_at_mm(press_fit, high_mm, inner_ends[1], outer_ends[0]), stiff)
     usual_mm = interference_at_mm(press_fit, middle_mm - lost_mm, sum(inner_ends) / 2, sum(outer_ends) / 2)
     usual = state(usual_mm, between)
@@ -233,6 +268,8 @@ def press_figures(press_fit: PressCase) -> PressFigures:
         usual=usual,
         most=most,
         cold=state(middle_mm - lost_mm, between),
+        cold_least=state(loosest_mm, soft),
+        cold_most=state(high_mm, stiff),
         push_out_n=push,
         torque_nm=torque,
         push_out_least_n=push_least,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import hypot
 
 from runningfit.core.joints.press_fits.case import (
     REFERENCE_C,
@@ -11,6 +12,7 @@ from runningfit.core.joints.press_fits.case import (
     press_figures,
     roughness_loss_mm,
 )
+from runningfit.core.joints.press_fits.lame import PressState, holding_torque_nm, push_out_n
 from runningfit.core.joints.press_fits.materials import ElasticMaterial
 from runningfit.core.verdicts import Caution, Outcome, Reason, Verdict
 
@@ -18,15 +20,16 @@ _LAME = "Lamé's equations, Shigley 9th edition, chapter 3"
 # Common practice, no source: a clearance of half a thousandth of the diameter lets parts slide together by
 # hand.
 USUAL_SLIP_SHARE = 0.0005
-# From memory: dry ice and liquid nitrogen boil off at -78 and -196 °C; hardened parts soften from about 150
-# °C.
+# From memory: dry ice and liquid nitrogen boil off at -78 and -196 °C; hardened parts soften from about
+# 150 °C.
 _DRY_ICE_C, _NITROGEN_C, _SOFTENS_C = -78.0, -196.0, 150.0
+# Common practice, no source: up to here the strengths of a data sheet, which hold at 20 °C, are still taken.
+_STRENGTH_KNOWN_TO_C = 100.0
 _HANDLING = (
     Caution("Hot metal burns and a part that stops halfway is stuck: gloves, a stop, a dry run, one try."),
     Caution(
         "No heat is worked out for freeing what is stuck: a crank or rod heated to red loses its temper "
-        "and its "
-        "straightness. Where it was heated, crack-test it and check the run-out."
+        "and its straightness. Where it was heated, crack-test it and check the run-out."
     ),
 )
 
@@ -67,8 +70,9 @@ def judge_press(press_fit: PressCase) -> PressAnswer:
     Returns
     -------
     PressAnswer
-        Sound where every check holds at its careful end; not sound where one fails at its kind end; else not
-        proven.
+        Sound where every check holds at its careful end, at 20 °C and at the temperature asked; not sound
+        where one fails at its kind end; else not proven, as where the roughness was not told, a figure
+        behind it is from memory, or a strength is not known so hot.
 
     Notes
     -----
@@ -76,14 +80,24 @@ def judge_press(press_fit: PressCase) -> PressAnswer:
     strength by its largest hoop stress (and its compressive strength inside).
     """
     figures = press_figures(press_fit)
-    checks = [_tightness(press_fit, figures)]
-    low, high = figures.least, figures.most
-    outer_hoops = (low.hoop_outer_mpa, high.hoop_outer_mpa)
+    # It was put together at 20 °C and passes through all up to the temperature asked; both ends count.
+    states = [(press_fit.temperature_c, figures.least, figures.most)]
+    if press_fit.is_hot:
+        states.append((REFERENCE_C, figures.cold_least, figures.cold_most))
+    checks = [_tightness(*state) for state in states]
+    lows, highs = [low for _, low, _ in states], [high for _, _, high in states]
     checks.append(
-        _strength("outer", press_fit.outer, (low.mises_outer_mpa, high.mises_outer_mpa), outer_hoops)
+        _strength(
+            "outer",
+            press_fit.outer,
+            (max(one.mises_outer_mpa for one in lows), max(one.mises_outer_mpa for one in highs)),
+            (max(one.hoop_outer_mpa for one in lows), max(one.hoop_outer_mpa for one in highs)),
+        )
     )
-    checks.append(_strength("inner", press_fit.inner, (low.mises_inner_mpa, high.mises_inner_mpa), None))
-    checks += _needs(press_fit, figures)
+    inner = max(one.mises_inner_mpa for one in lows), max(one.mises_inner_mpa for one in highs)
+    checks.append(_strength("inner", press_fit.inner, inner, None))
+    checks += _needs(press_fit, min(one.pressure_mpa for one in lows), min(one.pressure_mpa for one in highs))
+    checks += _not_told(press_fit)
     trusted = press_fit.inner.trusted and press_fit.outer.trusted
     if any(check.fails for check in checks):
         outcome = Outcome.NOT_SOUND
@@ -112,9 +126,9 @@ def judge_press(press_fit: PressCase) -> PressAnswer:
     )
 
 
-def _tightness(press_fit: PressCase, figures: PressFigures) -> _Check:
-    low_um, high_um = figures.least.interference_mm * 1000, figures.most.interference_mm * 1000
-    at = f"at {press_fit.temperature_c:g} °C"
+def _tightness(at_c: float, low: PressState, high: PressState) -> _Check:
+    low_um, high_um = low.interference_mm * 1000, high.interference_mm * 1000
+    at = f"at {at_c:g} °C"
     if high_um <= 0:
         text = f"It is loose {at}: {-high_um:.1f} to {-low_um:.1f} µm of clearance."
     elif low_um <= 0:
@@ -124,7 +138,7 @@ def _tightness(press_fit: PressCase, figures: PressFigures) -> _Check:
     else:
         text = f"It stays tight {at}: {low_um:.1f} to {high_um:.1f} µm of interference are left."
     return _Check(
-        low_um > 0, high_um <= 0, Reason(text, "δ + d (αi - αo)(t - 20 °C)" if press_fit.is_hot else "")
+        low_um > 0, high_um <= 0, Reason(text, "" if at_c == REFERENCE_C else "δ + d (αi - αo)(t - 20 °C)")
     )
 
 
@@ -159,23 +173,65 @@ def _strength(
     )
 
 
-def _needs(press_fit: PressCase, figures: PressFigures) -> list[_Check]:
-    asked = (
-        ("force", "N", press_fit.needed_push_n, figures.push_out_least_n, figures.push_out_most_n),
-        ("torque", "N m", press_fit.needed_torque_nm, figures.torque_least_nm, figures.torque_most_nm),
+def _needs(press_fit: PressCase, low_mpa: float, high_mpa: float) -> list[_Check]:
+    """Hold the grip, where it is loosest and where it is tightest, against what it shall hold."""
+    push, torque = press_fit.needed_push_n, press_fit.needed_torque_nm
+    asked = []
+    if push is not None:
+        asked.append(f"a force of {push:.0f} N")
+    if torque is not None:
+        asked.append(f"a torque of {torque:.0f} N m")
+    if not asked:
+        return []
+    said = " and ".join(asked)
+    low_mu, high_mu = press_fit.friction_low, press_fit.friction_high
+    if low_mu is None or high_mu is None:
+        return [_Check(False, False, Reason(f"Whether it holds {said} needs the friction: none was told."))]
+    rings = press_fit.geometry
+    # Friction has one direction: a force and a torque at once share it as the sides of a triangle.
+    needed = hypot(
+        push or 0.0, (torque or 0.0) / holding_torque_nm(rings, 1.0, 1.0) * push_out_n(rings, 1.0, 1.0)
     )
+    least, most = push_out_n(rings, low_mpa, low_mu), push_out_n(rings, high_mpa, high_mu)
+    verb = "holds" if least >= needed else "may not hold" if most >= needed else "does not hold"
+    at_once = f", {needed:.0f} N around the face at once" if len(asked) > 1 else ""
+    low_nm, high_nm = holding_torque_nm(rings, low_mpa, low_mu), holding_torque_nm(rings, high_mpa, high_mu)
+    as_torque = f" or {low_nm:.0f} to {high_nm:.0f} N m" if torque is not None else ""
+    text = f"It {verb} {said}{at_once}: its grip is {least:.0f} to {most:.0f} N{as_torque}."
+    return [_Check(least >= needed, most < needed, Reason(text, "push μ p π d l, torque half of it times d"))]
+
+
+def _not_told(press_fit: PressCase) -> list[_Check]:
+    """What stands against a pass, whatever the figures come to."""
     checks = []
-    for what, unit, needed, least, most in asked:
-        if needed is None:
-            continue
-        if least is None or most is None:
-            text = f"Whether it holds a {what} of {needed:.0f} {unit} needs the friction: none was told."
-            checks.append(_Check(False, False, Reason(text)))
-            continue
-        verb = "holds" if least >= needed else "may not hold" if most >= needed else "does not hold"
-        text = f"It {verb} a {what} of {needed:.0f} {unit}: {least:.0f} to {most:.0f} {unit}."
+    if press_fit.roughness_um is None:
         checks.append(
-            _Check(least >= needed, most < needed, Reason(text, "push μ p π d l, torque half of it times d"))
+            _Check(
+                False,
+                False,
+                Reason(
+                    "How rough the surfaces are was not told, so how much interference flattens is not "
+                    "known: tell the sum of both Rz (a pass counts all of it as lost)."
+                ),
+            )
+        )
+    if not press_fit.limits_trusted:
+        checks.append(
+            _Check(
+                False, False, Reason("The limits of this fit are from memory: measure both parts instead.")
+            )
+        )
+    if press_fit.temperature_c > _STRENGTH_KNOWN_TO_C:
+        checks.append(
+            _Check(
+                False,
+                False,
+                Reason(
+                    "The strengths hold at 20 °C; what is left of them at "
+                    f"{press_fit.temperature_c:g} °C is not known here, and aluminium creeps.",
+                    f"common practice, no source: beyond {_STRENGTH_KNOWN_TO_C:g} °C",
+                ),
+            )
         )
     return checks
 
@@ -189,8 +245,7 @@ def _cautions(press_fit: PressCase, figures: PressFigures) -> tuple[Caution, ...
         said.append(
             Caution(
                 f"Heated by {figures.heat_outer_k:.0f} K the parts only just touch; {slip_mm:.3f} mm to "
-                "slide freely "
-                f"(common practice, no source) takes {figures.heat_outer_k + more_k:.0f} K."
+                f"slide freely (common practice, no source) takes {figures.heat_outer_k + more_k:.0f} K."
             )
         )
     hot_c, cold_c = REFERENCE_C + figures.heat_outer_k, REFERENCE_C - figures.cool_inner_k
@@ -198,10 +253,8 @@ def _cautions(press_fit: PressCase, figures: PressFigures) -> tuple[Caution, ...
         said.append(
             Caution(
                 f"Heating the outer part alone to {hot_c:.0f} °C may soften it where it was hardened or "
-                "heat-treated "
-                "(from memory; a data sheet of LM25 castings ends at 130 °C): cool the inner part as "
-                "well, or ask "
-                "for the temper."
+                "heat-treated (from memory; a data sheet of LM25 castings ends at 130 °C): cool the inner "
+                "part as well, or ask for the temper."
             )
         )
     if cold_c < _NITROGEN_C:
@@ -211,25 +264,32 @@ def _cautions(press_fit: PressCase, figures: PressFigures) -> tuple[Caution, ...
         said.append(
             Caution(
                 f"Cooling the inner part alone takes {cold_c:.0f} °C, which {what} reaches (from "
-                "memory): it burns "
-                "the skin and drives out the air, so gloves, eyes covered, doors open."
+                "memory): it burns the skin and drives out the air, so gloves, eyes covered, doors open."
             )
         )
     if press_fit.roughness_um is None:
         said.append(
             Caution(
-                "How rough the surfaces are was not told; rough ones flatten: two of Rz 6.3 µm would lose "
+                "Rough surfaces flatten: two of Rz 6.3 µm mostly lose "
                 f"{roughness_loss_mm(12.6) * 1000:.0f} µm of interference (DIN 7190-1, from memory)."
             )
         )
     else:
-        said.append(Caution("What the roughness costs is 0.8 (Rz + Rz), DIN 7190-1, from memory."))
+        said.append(
+            Caution(
+                "In the middle the roughness costs 0.8 (Rz + Rz), DIN 7190-1, from memory; the verdict "
+                "counts all of it as lost."
+            )
+        )
+    if not (press_fit.inner.trusted and press_fit.outer.trusted):
+        said.append(Caution("A figure of a metal is from memory: the verdict can be no pass."))
     if press_fit.outer.brittle:
         said.append(Caution("The outer part is brittle: pressed too tight it cracks, often later, when hot."))
     said.append(
         Caution(
-            "Both parts are taken as rings of equal length at one temperature; of a casting, as the "
-            "thinnest wall."
+            "Both parts are taken as rings of equal length at one temperature; of a casting, as the thinnest "
+            "wall. A seat or liner that runs hotter than what holds it presses more, and can yield and come "
+            "loose when cold."
         )
     )
     return (*said, *_HANDLING)

@@ -11,13 +11,12 @@ from runningfit.core.verdicts import Caution, Outcome, Reason, Verdict
 
 # A plug maker's data for expansion plugs: bore at most the largest plug plus two thousandths of an inch.
 DOMED_CLEARANCE_MM = 0.002 * MM_PER_INCH
-# Common workshop figures from memory, for steel cups in iron; each maker has its own.
+# Common practice, no source: workshop figures from memory, for steel cups in iron; each maker has its own.
 CUP_LEAST_MM, CUP_MOST_MM = 0.003 * MM_PER_INCH, 0.010 * MM_PER_INCH
 _SOURCE = "a plug maker's data sheet for expansion plugs"
 _FREEING = Caution(
     "To free a stuck plug no heat is worked out: a crank or rod heated to red loses its temper and its "
-    "straightness. "
-    "Drill and lever it; where it was heated, crack-test and check the run-out afterwards."
+    "straightness. Drill and lever it; where it was heated, crack-test and check the run-out afterwards."
 )
 _SEALING = Caution("Clean the seat bright and seal it; behind an oilway plug, blow out every drilling first.")
 
@@ -51,7 +50,7 @@ class PlugSeat:
     seat_mm: float
 
     def __post_init__(self) -> None:
-        if not self.plug_mm > 0 or abs(self.seat_mm / self.plug_mm - 1) > 0.02:
+        if not (self.plug_mm > 0 and abs(self.seat_mm / self.plug_mm - 1) <= 0.02):
             raise InvalidInput(
                 "plug and seat",
                 needs="two diameters within a fiftieth of each other",
@@ -71,13 +70,14 @@ def judge_plug(seat: PlugSeat) -> Verdict:
     Returns
     -------
     Verdict
-        With the seat's diameter less the plug's as value [mm]; for a cup never better than not proven, as the
-        rule is from memory.
+        With the seat's diameter less the plug's as value [mm], less than nothing for an interference; for a
+        cup never better than not proven, as its rule has no source.
 
     Notes
     -----
     Domed: 0 to 0.002 in of clearance, seat no rougher than 100 µin, without a fillet, at least one plug
-    thickness deep (a plug maker's data). Cup: 0.003 to 0.010 in of interference (from memory).
+    thickness deep (a plug maker's data). Cup: 0.003 to 0.010 in of interference (common practice, no source;
+    from memory). Lamé's rings do not hold for either: a thin plug buckles or spreads.
     """
     clearance_mm = seat.seat_mm - seat.plug_mm
     if seat.kind is PlugKind.DOMED:
@@ -87,8 +87,7 @@ def judge_plug(seat: PlugSeat) -> Verdict:
         reason = Reason(f"The seat is {clearance_mm:+.3f} mm larger than the plug; {rule}.", _SOURCE)
         own = Caution(
             "The seat is to be no rougher than 100 µin, sharp in its corner and at least one plug "
-            "thickness deep; "
-            "strike the crown flat, no further."
+            "thickness deep; strike the crown flat, no further."
         )
         return Verdict(outcome, clearance_mm, "mm", reasons=(reason,), cautions=(own, _SEALING, _FREEING))
     inside = CUP_LEAST_MM <= -clearance_mm <= CUP_MOST_MM
@@ -97,7 +96,7 @@ def judge_plug(seat: PlugSeat) -> Verdict:
     reason = Reason(
         f"The plug is {-clearance_mm:+.3f} mm larger than its seat, {where} the {CUP_LEAST_MM:.2f} to "
         f"{CUP_MOST_MM:.2f} mm that cup plugs mostly have.",
-        "from memory",
+        "common practice, no source; from memory",
     )
     own = Caution("Press a cup by its rim and square, and ask its maker for the interference it wants.")
-    return Verdict(outcome, -clearance_mm, "mm", reasons=(reason,), cautions=(own, _SEALING, _FREEING))
+    return Verdict(outcome, clearance_mm, "mm", reasons=(reason,), cautions=(own, _SEALING, _FREEING))

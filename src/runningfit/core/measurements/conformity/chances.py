@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import inf, isfinite, sqrt
+from math import exp, hypot, inf, isfinite, sqrt
+from typing import NoReturn
 
 from runningfit.core.errors import InvalidInput
 from runningfit.core.measurements.conformity.bounds import Bounds, NormalPrior, Prior, prior_cuts
@@ -12,6 +13,8 @@ from runningfit.core.measurements.uncertainty.measured import Measured
 from runningfit.core.measurements.uncertainty.student import student_below, student_density, student_quantile
 
 _SPANS = (0.5, 1, 2, 3, 5, 8, 12, 40)
+# Of the density that a prior has in its middle, less than this share leaves no room for what was measured.
+_NO_ROOM = 1e-12
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +90,8 @@ def chances(measured: Measured, bounds: Bounds, prior: Prior | None = None) -> C
     Notes
     -----
     JCGM 106:2012, 7.2 to 7.4: with a flat prior the value lies around the estimate as Student's distribution
-    of its degrees of freedom; with a prior, by Bayes' rule (equation (1) of 6.2).
+    of its degrees of freedom; with a prior, by Bayes' rule (6.2). Clause numbers from memory; the tests
+    hold the probabilities against the published example of 9.5.4 and against scipy.
     """
     check_uncertain(measured)
     low, high = bounds.ends
@@ -101,10 +105,39 @@ def chances(measured: Measured, bounds: Bounds, prior: Prior | None = None) -> C
 
 
 def _weighed(measured: Measured, prior: NormalPrior) -> Measured:
-    """Estimate and prior weighed by their certainty (JCGM 106:2012, A.4.4)."""
+    """Estimate and prior weighed by their certainty (JCGM 106:2012, A.4.4, clause number from memory)."""
+    if exp(-0.5 * disagreement(measured, prior) ** 2) <= _NO_ROOM:
+        _refuse_prior(measured, prior)
     share = prior.deviation**2 / (prior.deviation**2 + measured.u**2)
     middle = prior.middle + share * (measured.value - prior.middle)
     return Measured(middle, measured.u * sqrt(share))
+
+
+def disagreement(measured: Measured, prior: Prior) -> float:
+    """Give how far a measured value lies from what was believed before.
+
+    Parameters
+    ----------
+    measured : Measured
+        The value with its standard uncertainty.
+    prior : NormalPrior or GammaPrior
+        What was believed.
+
+    Returns
+    -------
+    float
+        In standard deviations of what a reading was to be expected at: prior and gauge together [-].
+    """
+    return abs(measured.value - prior.middle) / hypot(prior.deviation, measured.u)
+
+
+def _refuse_prior(measured: Measured, prior: Prior) -> NoReturn:
+    raise InvalidInput(
+        "prior",
+        needs="to leave room for what was measured",
+        came=f"{measured.value:g} against a prior around {prior.middle:g}",
+        remedy="The reading or the prior is wrong: measure again, or judge without a prior.",
+    )
 
 
 def _by_bayes(measured: Measured, bounds: Bounds, prior: Prior) -> Chances:
@@ -123,13 +156,8 @@ def _by_bayes(measured: Measured, bounds: Bounds, prior: Prior) -> Chances:
     above = integral(weight, [cut for cut in cuts if cut >= high]) if high < last else 0.0
     inside = integral(weight, [cut for cut in cuts if low <= cut <= high])
     whole = below + inside + above
-    if whole <= 1e-12 / prior.deviation:
-        raise InvalidInput(
-            "prior",
-            needs="to leave room for what was measured",
-            came=f"{measured.value:g} against a prior around {prior.middle:g}",
-            remedy="The reading or the prior is wrong: measure again, or judge without a prior.",
-        )
+    if whole <= _NO_ROOM / prior.deviation:
+        _refuse_prior(measured, prior)
     return Chances(below / whole, inside / whole, above / whole)
 
 
@@ -155,8 +183,8 @@ def guard_band(measured: Measured, wanted: float) -> float:
 
     Notes
     -----
-    w = t u, one-sided (JCGM 106:2012, 8.3.2); 1.645 u at 0.95, as ISO 14253-1:2017 takes it (secondary
-    source: a calibration laboratory's note).
+    w = t u, one-sided (JCGM 106:2012, 8.3.2, clause number from memory); 1.645 u at 0.95, as
+    ISO 14253-1:2017 takes it (secondary source: a calibration laboratory's note).
     """
     return student_quantile(check_wanted_share(wanted), measured.dof) * check_uncertain(measured).u
 

@@ -10,6 +10,7 @@ from runningfit.core.measurements.conformity.chances import (
     Chances,
     chances,
     check_wanted_share,
+    disagreement,
     guard_band,
 )
 from runningfit.core.measurements.uncertainty.measured import Measured
@@ -17,6 +18,10 @@ from runningfit.core.verdicts import Caution, Outcome, Reason, Verdict
 
 # ISO 14253-1:2017 asks for 95 % unless something else was agreed (secondary source).
 USUAL_WANTED = 0.95
+# A reading this many deviations from what was believed speaks against the belief (common practice, no
+# source).
+_DISAGREES = 4.0
+_CLAUSES = "JCGM 106:2012, 7.2 to 7.4 and 8.3.2, clause numbers from memory"
 
 
 class Decision(StrEnum):
@@ -75,7 +80,7 @@ def decide(
     prior : NormalPrior or GammaPrior or None
         What was believed before; none is a flat prior.
     wanted : float
-        How probable inside, or outside, must be to be shown [-]; 0.5 is simple acceptance.
+        How probable inside, or outside on one side, must be to be shown [-]; 0.5 is simple acceptance.
     unit : str
         The unit of the value, for the reasons.
 
@@ -91,14 +96,17 @@ def decide(
 
     Notes
     -----
-    JCGM 106:2012, clauses 7 and 8; ISO 14253-1:2017 has the same three answers.
+    JCGM 106:2012, clauses 7 and 8 (from memory); ISO 14253-1:2017 has the same three answers. Outside is
+    shown on one side only: a gauge that is merely too coarse shows nothing. A prior that disagrees with the
+    reading by more than four deviations cannot make a pass.
     """
     check_wanted_share(wanted)
     found = chances(measured, bounds, prior)
     decision = Decision.NOT_PROVEN
-    if found.inside >= wanted:
+    disagrees = prior is not None and disagreement(measured, prior) > _DISAGREES
+    if found.inside >= wanted and not disagrees:
         decision = Decision.INSIDE
-    elif found.outside >= wanted:
+    elif shown_outside(found, wanted):
         decision = Decision.OUTSIDE
     band = guard_band(measured, wanted)
     shown = f" {unit}" if unit else ""
@@ -110,19 +118,38 @@ def decide(
             f"{measured.value:.7g} ± {measured.u:.2g}{shown} (standard uncertainty) against "
             f"{_limits_said(bounds)}{shown}: within with {percent(found.inside)}, below with "
             f"{percent(found.below)}, above with {percent(found.above)}; {before}.",
-            "JCGM 106:2012, 7.2 to 7.4",
+            _CLAUSES,
         ),
         Reason(
-            f"Wanted are {percent(wanted)}. A value at least {band:.2g}{shown} within one limit reaches it.",
-            "JCGM 106:2012, 8.3.2",
+            f"Wanted are {percent(wanted)}. Without a prior a value at least {band:.2g}{shown} within a "
+            "limit, the other being far, reaches it.",
+            _CLAUSES,
         ),
     ]
-    cautions = _cautions(measured, bounds, decision)
+    cautions = _cautions(measured, bounds, decision, disagrees=disagrees)
     probability = found.outside if decision is Decision.OUTSIDE else found.inside
     verdict = Verdict(
         _OUTCOMES[decision], measured.value, unit, measured.u, probability, tuple(reasons), cautions
     )
     return Conformity(decision, found, band, verdict)
+
+
+def shown_outside(found: Chances, wanted: float) -> bool:
+    """Say whether a value is shown to lie outside its limits, on one side of them.
+
+    Parameters
+    ----------
+    found : Chances
+        Where it lies.
+    wanted : float
+        How probable that must be [-].
+
+    Returns
+    -------
+    bool
+        Whether below or above alone is probable enough.
+    """
+    return max(found.below, found.above) >= wanted
 
 
 def percent(share: float) -> str:
@@ -153,8 +180,14 @@ def _limits_said(bounds: Bounds) -> str:
     )
 
 
-def _cautions(measured: Measured, bounds: Bounds, decision: Decision) -> tuple[Caution, ...]:
+def _cautions(
+    measured: Measured, bounds: Bounds, decision: Decision, *, disagrees: bool
+) -> tuple[Caution, ...]:
     found = []
+    if disagrees:
+        found.append(
+            Caution("The reading disagrees with what was believed before: read it again, or judge without.")
+        )
     if bounds.lower is not None and bounds.upper is not None and bounds.upper - bounds.lower < 4 * measured.u:
         found.append(
             Caution("The limits are closer than four standard uncertainties: this gauge can hardly show it.")

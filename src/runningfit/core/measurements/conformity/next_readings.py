@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from math import sqrt
+from math import inf, sqrt
 
 from runningfit.core.errors import InvalidInput
 from runningfit.core.measurements.conformity.bounds import Bounds
@@ -12,6 +12,10 @@ from runningfit.core.measurements.conformity.chances import chances, check_wante
 from runningfit.core.measurements.uncertainty.measured import Measured
 
 MOST_READINGS = 50
+# No gauge is asked about that is coarser than this many times the one at hand.
+_MOST_TIMES = 1e6
+# How near it is found, as a share of it.
+_SHARE = 1e-8
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,25 +69,27 @@ def to_prove(
 
     Notes
     -----
-    u(n)² = repeat²/n + shared² (JCGM 100:2008, 4.2.3 and 5.1.2). No more than 50 readings are advised
-    (common practice, no source).
+    u(n)² = repeat²/n + shared² (JCGM 100:2008, 4.2.3 and 5.1.2, from memory). No more than 50 readings
+    are advised (common practice, no source).
     """
     check_wanted_share(wanted)
-    if min(repeat_u, shared_u) < 0 or repeat_u + shared_u == 0:
+    if not (min(repeat_u, shared_u) >= 0 and 0 < repeat_u + shared_u < inf):
         raise InvalidInput(
             "uncertainty",
-            needs="not negative, and more than nothing in all",
+            needs="finite, not negative, and more than nothing in all",
             came=f"{repeat_u:g} and {shared_u:g}",
         )
 
     def shown(u: float) -> bool:
         found = chances(Measured(value, u), bounds)
-        return max(found.inside, found.outside) >= wanted
+        return max(found.inside, found.below, found.above) >= wanted
 
     shows = f" {unit}" if unit else ""
-    for count in range(1, MOST_READINGS + 1):
-        if shown(sqrt(repeat_u**2 / count + shared_u**2)):
-            largest = _largest_u(shown, sqrt(repeat_u**2 / count + shared_u**2))
+    # Where nothing scatters, more readings tell no more than one.
+    for count in range(1, MOST_READINGS + 1 if repeat_u else 2):
+        now = sqrt(repeat_u**2 / count + shared_u**2)
+        if shown(now):
+            largest = _largest_u(shown, now, _MOST_TIMES * now)
             words = (
                 "One reading shows it."
                 if count == 1
@@ -95,7 +101,7 @@ def to_prove(
         return ToProve(
             None, None, "It lies on the limit: no gauge shows it; decide which side it shall count to."
         )
-    largest = _largest_u(shown, smallest)
+    largest = _largest_u(shown, smallest, sqrt(repeat_u**2 / MOST_READINGS + shared_u**2))
     return ToProve(
         None,
         largest,
@@ -104,12 +110,11 @@ def to_prove(
     )
 
 
-def _largest_u(shown: Callable[[float], bool], low: float) -> float:
+def _largest_u(shown: Callable[[float], bool], low: float, high: float) -> float:
     """The largest uncertainty with which it is still shown, by halving; it is shown at the low end."""
-    high = low
-    while shown(high) and high < 1e6 * low:
-        high *= 2
-    for _ in range(60):
+    if shown(high):
+        return high
+    while high - low > _SHARE * high:
         middle = 0.5 * (low + high)
         if shown(middle):
             low = middle

@@ -69,7 +69,7 @@ def all_conform(items: Sequence[OneOfMany], shared_u: float) -> AllConform:
     Notes
     -----
     ∫ φ(e) Πᵢ pᵢ(e) de over the shared error e, each pᵢ with a flat prior: covariances of measured values come
-    from their shared inputs (JCGM 100:2008, F.1.2.3).
+    from their shared inputs (JCGM 100:2008, F.1.2.3, from memory).
     """
     if not items:
         raise InvalidInput("values", needs="at least one", came="none")

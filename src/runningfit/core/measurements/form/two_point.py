@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import atan2, cos, degrees, isfinite, radians, sin
-from statistics import median
 
 from runningfit.core.errors import InvalidInput
-from runningfit.core.measurements.slips import slip_of
+from runningfit.core.measurements.slips import odd_one
 from runningfit.core.verdicts import Caution
 
+# No bore and no journal is out of round, or tapers, by as much as this share of its diameter.
+_MOST_APART = 0.1
 # The mean range of n equal normal readings, in standard deviations: d2 of control charts (from memory; the
 # tests integrate them).
 _MEAN_RANGE = (0.0, 0.0, 1.128, 1.693, 2.059, 2.326, 2.534, 2.704, 2.847, 2.970, 3.078)
@@ -166,15 +167,22 @@ def _check(diameters: Sequence[Diameter], u_mm: float) -> None:
         )  # fmt: skip
     if not all(isfinite(x) for one in diameters for x in (one.depth_mm, one.angle_deg, one.diameter_mm)):
         raise InvalidInput("readings", needs="finite numbers", came="one that is not")
-    usual = median(one.diameter_mm for one in diameters)
     for one in diameters:
-        slip = slip_of(one.diameter_mm, usual)
-        if one.diameter_mm <= 0 or slip is not None:
+        if one.diameter_mm <= 0:
             raise InvalidInput(
-                "diameter", needs=f"to be about as the others, {usual:.5g} mm",
+                "diameter", needs="more than nothing",
                 came=f"{one.diameter_mm:.5g} mm at {one.depth_mm:g} mm, {one.angle_deg:g}°",
-                remedy=f"Was it {slip or 'a slip of the key'}? Read it again.",
+                remedy="Was it a slip of the key? Read it again.",
             )  # fmt: skip
+    odd = odd_one([one.diameter_mm for one in diameters], _MOST_APART)
+    if odd is not None:
+        index, usual, slip = odd
+        one = diameters[index]
+        raise InvalidInput(
+            "diameter", needs=f"to be about as the others, {usual:.5g} mm",
+            came=f"{one.diameter_mm:.5g} mm at {one.depth_mm:g} mm, {one.angle_deg:g}°",
+            remedy=f"Was it {slip or 'a slip of the key'}? Read it again.",
+        )  # fmt: skip
 
 
 def _section(depth_mm: float, directions: dict[float, list[float]]) -> Section:
@@ -234,7 +242,7 @@ def _missing(
         found.append(Caution("All readings lie in one direction: out-of-round is not seen at all."))
     if len(sections) < 2:
         found.append(Caution("Only one depth was read: taper is not seen at all."))
-    if len(diameters) >= 4 and len({one.diameter_mm for one in diameters}) == 1:
+    if len(diameters) >= 3 and len({one.diameter_mm for one in diameters}) == 1:
         found.append(
             Caution("All readings are the very same: check that the gauge moves, and that each was read.")
         )

@@ -115,7 +115,7 @@ def runout(angles_deg: Sequence[float], readings_mm: Sequence[float], vee_deg: f
             came=f"{count} and {len(angles_deg)} angles",
             remedy="Turn the shaft by 45° at a time.",
         )
-    if not all(map(isfinite, (*angles_deg, *readings_mm))) or not u_mm > 0:
+    if not all(map(isfinite, (*angles_deg, *readings_mm, u_mm))) or not u_mm > 0:
         raise InvalidInput(
             "readings", needs="finite numbers, with an uncertainty of more than nothing", came="others"
         )
@@ -139,7 +139,7 @@ def runout(angles_deg: Sequence[float], readings_mm: Sequence[float], vee_deg: f
         hypot(a, b),
         degrees(atan2(b, a)) % 360,
         max(left) - min(left),
-        u_mm * sqrt(2 / count),
+        _u_of_bow([radians(one) for one in angles_deg], a, b, u_mm),
         tuple(cautions),
     )
 
@@ -159,3 +159,16 @@ def _first_harmonic(angles: Sequence[float], readings: Sequence[float]) -> tuple
     whole = cc * ss - cs * cs
     a, b = (ss * cr - cs * sr) / whole, (cc * sr - cs * cr) / whole
     return a, b, [z - a * x - b * y for x, y, z in zip(c, s, r, strict=True)]
+
+
+def _u_of_bow(angles: Sequence[float], a: float, b: float, u_mm: float) -> float:
+    """The standard uncertainty of the amplitude, from how the angles are spread: u √(2/n) where evenly."""
+    count, bow = len(angles), hypot(a, b)
+    cosines, sines = [cos(one) for one in angles], [sin(one) for one in angles]
+    mean_c, mean_s = sum(cosines) / count, sum(sines) / count
+    cc = sum((x - mean_c) ** 2 for x in cosines)
+    ss = sum((y - mean_s) ** 2 for y in sines)
+    cs = sum((x - mean_c) * (y - mean_s) for x, y in zip(cosines, sines, strict=True))
+    towards_c, towards_s = (a / bow, b / bow) if bow else (1.0, 0.0)
+    square = (towards_c**2 * ss - 2 * towards_c * towards_s * cs + towards_s**2 * cc) / (cc * ss - cs * cs)
+    return u_mm * sqrt(square)

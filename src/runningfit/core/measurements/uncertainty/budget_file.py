@@ -6,6 +6,7 @@ import tomllib
 from collections.abc import Mapping
 from math import inf, isfinite
 from typing import NoReturn
+from unicodedata import normalize
 
 from runningfit.core.errors import InvalidInput
 from runningfit.core.measurements.uncertainty.inputs import (
@@ -66,7 +67,8 @@ def read_budget(text: str) -> Budget:
     tables = told.get("inputs")
     if not isinstance(tables, dict) or not 0 < len(tables) <= _MOST_INPUTS:
         _refuse(f"1 to {_MOST_INPUTS} tables [inputs.NAME]", "none" if not tables else "too many")
-    inputs = tuple(_input(name, table) for name, table in tables.items())
+    # A formula's names are read in this form, in which both signs for a micro are one.
+    inputs = tuple(_input(normalize("NFKC", name), table) for name, table in tables.items())
     coverage = _number(told, "coverage", "budget", 0.95)
     unit = told.get("unit", "")
     if not isinstance(unit, str):
@@ -205,18 +207,22 @@ def _correlations(told: Mapping[str, object]) -> list[Correlation]:
         if not isinstance(pair, list) or len(pair) != 2 or not all(isinstance(name, str) for name in pair):
             _refuse('between = ["a", "b"] in each of correlations', pair)
         _only(one, {"between", "r", "from"}, "correlations")
-        found.append(Correlation(pair[0], pair[1], _number(one, "r", "correlations")))
+        first, second = (normalize("NFKC", name) for name in pair)
+        found.append(Correlation(first, second, _number(one, "r", "correlations")))
     return found
 
 
 def _together(told: Mapping[str, object], inputs: tuple[Input, ...]) -> list[Correlation]:
     """The correlations of the means of readings that were taken together."""
     listed = told.get("together", [])
-    if not isinstance(listed, list) or not all(isinstance(group, list) for group in listed):
+    if not isinstance(listed, list) or not all(
+        isinstance(group, list) and all(isinstance(name, str) for name in group) for group in listed
+    ):
         _refuse('together = [["a", "b"]]', listed)
     by_name = {one.name: one for one in inputs}
     found = []
-    for group in listed:
+    for told_group in listed:
+        group = [normalize("NFKC", name) for name in told_group]
         for place, second in enumerate(group):
             if second not in by_name or not by_name[second].readings:
                 _refuse("together only of inputs with readings", second)

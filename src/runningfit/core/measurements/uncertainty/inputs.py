@@ -143,7 +143,7 @@ def half_width_u(half_width: float, shape: Shape, top: float = 0.0) -> float:
     Notes
     -----
     a/√3 rectangular, a/√6 triangular, a √((1 + β²)/6) trapezoidal (JCGM 100:2008, 4.3.7 and 4.3.9); a/√2
-    U-shaped (JCGM 101:2008, 6.4.6).
+    U-shaped (JCGM 101:2008, 6.4.6). Clause numbers from memory.
     """
     if not (isfinite(half_width) and half_width >= 0):
         raise InvalidInput("half-width", needs="a finite number, not negative", came=f"{half_width:g}")
@@ -185,7 +185,7 @@ def dof_of_doubt(doubt: float) -> float:
 
     Notes
     -----
-    ν = ½ (Δu/u)⁻² (JCGM 100:2008, G.4.2, equation (G.3)).
+    ν = ½ (Δu/u)⁻² (JCGM 100:2008, G.4.2, equation (G.3), numbers from memory).
     """
     if not 0 < doubt <= 0.7:
         raise InvalidInput(
@@ -210,7 +210,8 @@ def effective_dof(parts: Sequence[Part]) -> float:
 
     Notes
     -----
-    Welch and Satterthwaite: ν = u⁴ / Σ (uᵢ⁴/νᵢ) (JCGM 100:2008, G.4.1, equation (G.2b)).
+    Welch and Satterthwaite: ν = u⁴ / Σ (uᵢ⁴/νᵢ) (JCGM 100:2008, G.4.1, equation (G.2b), numbers
+    from memory).
     """
     largest = max((part.u for part in parts), default=0.0)
     if largest == 0:

@@ -31,6 +31,8 @@ class Instrument:
         How far it may have moved within one term of calibration, either way [mm].
     term_months, since_months : float
         How long a calibration holds, and how long ago it was [months].
+    scatter_tried : bool
+        One place was read repeatedly, and a scatter of 0 is what came of it.
     """
 
     resolution_mm: float
@@ -42,6 +44,7 @@ class Instrument:
     drift_mm: float = 0.0
     term_months: float = 12.0
     since_months: float = 0.0
+    scatter_tried: bool = False
 
     def __post_init__(self) -> None:
         sizes = (self.repeat_mm, self.certificate_mm, self.ring_mm, self.drift_mm, self.since_months)
@@ -119,8 +122,8 @@ def of_reading(instrument: Instrument, count: int = 1) -> OfReading:
 
     Notes
     -----
-    Steps are rectangular (JCGM 100:2008, F.2.2.1) and are not averaged away; a drift is rectangular and grows
-    in proportion to the time since the calibration (common practice, no source).
+    Steps are rectangular (JCGM 100:2008, F.2.2.1, from memory) and are not averaged away; a drift is
+    rectangular and grows in proportion to the time since the calibration (common practice, no source).
     """
     if count < 1:
         raise InvalidInput("readings", needs="one or more", came=f"{count}")
@@ -133,17 +136,22 @@ def of_reading(instrument: Instrument, count: int = 1) -> OfReading:
     )
     cautions = []
     if terms > 1:
+        counted = (
+            f"its drift is counted {terms:.2g} times"
+            if instrument.drift_mm
+            else "how far it has drifted since is not known and not counted"
+        )
         cautions.append(
             Caution(
                 f"The gauge was calibrated {instrument.since_months:g} months ago, which holds for "
-                f"{instrument.term_months:g}: its drift is counted {terms:.2g} times; have it calibrated."
+                f"{instrument.term_months:g}: {counted}; have it calibrated."
             )
         )
     if instrument.certificate_mm == 0 and instrument.ring_mm == 0:
         cautions.append(
             Caution("Nothing is known of how true the gauge is: set it on a ring or a gauge block.")
         )
-    if instrument.repeat_mm == 0:
+    if instrument.repeat_mm == 0 and not instrument.scatter_tried:
         cautions.append(Caution("Nobody tried how far this gauge scatters: read one place ten times."))
     return OfReading(
         sqrt(scatter.u**2 + steps.u**2), effective_dof((scatter, steps)), shared, tuple(cautions)

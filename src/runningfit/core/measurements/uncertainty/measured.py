@@ -60,8 +60,8 @@ def coverage_factor(coverage: float, dof: float) -> float:
 
     Notes
     -----
-    JCGM 100:2008, G.3.2 and the note to G.4.1: effective degrees of freedom are truncated to the next lower
-    whole number, which widens the interval a little.
+    JCGM 100:2008, G.3.2 and the note to G.4.1 (clause numbers from memory): effective degrees of
+    freedom are truncated to the next lower whole number, which widens the interval a little.
     """
     if not 0 < coverage < 1:
         raise InvalidInput(
@@ -94,7 +94,7 @@ def mean_of_readings(readings: Sequence[float]) -> Measured:
 
     Notes
     -----
-    u = s / √n (JCGM 100:2008, 4.2.3).
+    u = s / √n (JCGM 100:2008, 4.2.3, from memory).
     """
     count = len(readings)
     if count < 2:
@@ -131,7 +131,7 @@ def correlation_of_readings(first: Sequence[float], second: Sequence[float]) -> 
 
     Notes
     -----
-    JCGM 100:2008, 5.2.3, equation (17).
+    JCGM 100:2008, 5.2.3, equation (17), numbers from memory.
     """
     if len(first) != len(second) or len(first) < 2:
         raise InvalidInput(

@@ -94,8 +94,9 @@ def draw(budget: Budget, *, seed: int = 1, most_trials: int = 2_000_000) -> Draw
     -----
     The adaptive procedure of JCGM 101:2008, 7.9, with two significant digits and blocks of 10 000: it ends
     when twice the standard deviation of the mean over the blocks is below the numerical tolerance for the
-    value, u and both ends of the symmetric interval. Shapes by 6.4; correlated inputs are drawn as a
-    multivariate normal, or as a multivariate t where they have finite degrees of freedom.
+    value, u and both ends of the symmetric interval. Shapes by 6.4 (clause numbers from
+    memory); correlated inputs are drawn as a multivariate normal, or as a multivariate t where they have
+    finite degrees of freedom.
     """
     import numpy
 
@@ -185,7 +186,7 @@ def _part(part: Part, generator: np.random.Generator) -> NDArray[np.float64]:
         case Shape.U_SHAPED:
             return part.u * sqrt(2) * numpy.cos(pi * generator.random(_BLOCK))
         case Shape.TRAPEZOIDAL:
-            # The sum of two rectangles (JCGM 101:2008, 6.4.4).
+            # The sum of two rectangles (JCGM 101:2008, 6.4.4, from memory).
             half = part.u * sqrt(6 / (1 + part.top**2))
             wide, narrow = half * (1 + part.top) / 2, half * (1 - part.top) / 2
             return wide * generator.uniform(-1, 1, _BLOCK) + narrow * generator.uniform(-1, 1, _BLOCK)
@@ -206,7 +207,8 @@ def tolerance(u: float) -> float:
 
     Notes
     -----
-    δ = ½ 10^l where u = c 10^l with a whole c of two digits (JCGM 101:2008, 7.9.2).
+    δ = ½ 10^l where u = c 10^l with a whole c of two digits (JCGM 101:2008, 7.9.2, from
+    memory).
     """
     return 0.5 * 10.0 ** (floor(log10(u)) - _DIGITS + 1) if u > 0 else 0.0
 
@@ -251,7 +253,7 @@ def agrees(propagated: Propagated, drawn: Drawn) -> bool:
 
     Notes
     -----
-    JCGM 101:2008, 8.1 and 8.2.
+    JCGM 101:2008, 8.1 and 8.2 (clause numbers from memory).
     """
     measured, half = propagated.measured, propagated.expanded_u
     most = tolerance(measured.u)

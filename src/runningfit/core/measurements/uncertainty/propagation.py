@@ -12,7 +12,9 @@ from runningfit.core.measurements.uncertainty.inputs import Budget, Correlation,
 from runningfit.core.measurements.uncertainty.measured import Measured, coverage_factor
 from runningfit.core.verdicts import Reason
 
+# The clause numbers are from memory; the figures are held against published ones (tests/published).
 GUM = "JCGM 100:2008"
+_FROM_MEMORY = ", clause number from memory"
 # What a correlation matrix may lack of being possible, by the rounding of typed coefficients.
 _ROUNDING = 1e-9
 
@@ -198,9 +200,10 @@ def propagate(budget: Budget) -> Propagated:
     Notes
     -----
     u² = Σᵢ Σⱼ cᵢ cⱼ uᵢ uⱼ rᵢⱼ (JCGM 100:2008, 5.2.2, equation (16)); effective degrees of freedom by Welch
-    and Satterthwaite (G.4.1). The second-order u adds Σᵢ Σⱼ (½ fᵢⱼ² + fᵢ fᵢⱼⱼ) uᵢ² uⱼ² (note to 5.1.2), which
-    holds for independent inputs that lie normally. All derivatives are exact, by series arithmetic to the
-    third order: there is no step to choose.
+    and Satterthwaite (G.4.1), of the parts that do not err together over the whole variance. The second-order
+    u adds Σᵢ Σⱼ (½ fᵢⱼ² + fᵢ fᵢⱼⱼ) uᵢ² uⱼ² (note to 5.1.2; clause numbers from memory), which holds for
+    independent inputs that lie normally. All derivatives are exact, by series arithmetic to the third order:
+    there is no step to choose.
     """
     model = read_expression(budget.model)
     inputs = check_inputs(budget, model.names)
@@ -218,7 +221,7 @@ def propagate(budget: Budget) -> Propagated:
     )
     u = sqrt(max(variance, 0.0))
     correlated = {name for one in budget.correlations if one.coefficient for name in (one.first, one.second)}
-    dof, dof_reason = _dof(moving, known, slopes, correlated)
+    dof, dof_reason = _dof(moving, known, slopes, correlated, variance)
     second, second_reason = (
         (None, "The terms of second order are not reckoned where inputs are correlated.")
         if correlated & set(moving)
@@ -233,9 +236,9 @@ def propagate(budget: Budget) -> Propagated:
         )
     )
     reasons = [
-        Reason(dof_reason, f"{GUM}, G.4.1"),
-        Reason(f"k = {k:.4g} covers {budget.coverage * 100:.6g} %.", f"{GUM}, G.3.2"),
-        Reason(second_reason, f"{GUM}, note to 5.1.2"),
+        Reason(dof_reason, f"{GUM}, G.4.1{_FROM_MEMORY}"),
+        Reason(f"k = {k:.4g} covers {budget.coverage * 100:.6g} %.", f"{GUM}, G.3.2{_FROM_MEMORY}"),
+        Reason(second_reason, f"{GUM}, note to 5.1.2{_FROM_MEMORY}"),
     ]
     return Propagated(measured, budget.coverage, k, second, contributions, tuple(reasons))
 
@@ -249,6 +252,7 @@ def _dof(
     known: Mapping[str, Measured],
     slopes: Mapping[str, float],
     correlated: set[str],
+    variance: float,
 ) -> tuple[float, str]:
     """Effective degrees of freedom, and how they were found."""
     parts = [Part(abs(slopes[name]) * known[name].u, known[name].dof) for name in moving]
@@ -262,6 +266,9 @@ def _dof(
         least = min(part.dof for part in parts if part.u > 0)
         return least, "Inputs that err together: the degrees of freedom are those of the least known input."
     dof = effective_dof(parts)
+    if correlated & set(moving) and isfinite(dof):
+        # What errs together may cancel: the whole is then less than the sum of its parts, and knows less.
+        dof = max(1.0, dof * (variance / sum(part.u**2 for part in parts)) ** 2)
     if not isfinite(dof):
         return dof, "Each uncertainty is taken as exact, so the degrees of freedom are without end."
     return dof, f"{dof:.1f} effective degrees of freedom, cut down to {int(dof * (1 + 1e-12))} for k."
@@ -327,7 +334,8 @@ def covariance_of_results(models: Sequence[str], budget: Budget) -> tuple[tuple[
 
     Notes
     -----
-    u(yₖ, yₗ) = Σᵢ Σⱼ (∂yₖ/∂xᵢ) (∂yₗ/∂xⱼ) u(xᵢ, xⱼ) (JCGM 100:2008, H.2.3, equation (H.9)).
+    u(yₖ, yₗ) = Σᵢ Σⱼ (∂yₖ/∂xᵢ) (∂yₗ/∂xⱼ) u(xᵢ, xⱼ) (JCGM 100:2008, H.2.3, equation (H.9), numbers
+    from memory).
     """
     read = [read_expression(model) for model in models]
     names = tuple(dict.fromkeys(name for model in read for name in model.names))

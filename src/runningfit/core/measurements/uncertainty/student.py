@@ -95,7 +95,7 @@ def student_below(x: float, dof: float) -> float:
 
     Notes
     -----
-    1 - I(ν/(ν + t²); ν/2, 1/2)/2 for t > 0 (JCGM 100:2008, annex G.3).
+    1 - I(ν/(ν + t²); ν/2, 1/2)/2 for t > 0 (JCGM 100:2008, annex G.3, from memory).
     """
     if check_dof(dof) > _AS_NORMAL:
         return normal_below(x)
