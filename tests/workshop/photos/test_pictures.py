@@ -13,7 +13,7 @@ from PIL import Image
 
 from pictures_for_tests import MAKER, drawn, heic, jpeg, png, webp
 from runningfit.core.errors import InvalidInput
-from runningfit.workshop.photos import pictures
+from runningfit.core.photos import picture_files
 from runningfit.workshop.photos.pictures import Picture, read_picture
 
 
@@ -129,7 +129,7 @@ def test_a_photo_cut_short_is_refused(data: bytes, left: float) -> None:
 
 
 def test_a_photo_of_too_many_bytes_is_refused_unread(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(pictures, "LARGEST_BYTES", 1000)
+    monkeypatch.setattr(picture_files, "LARGEST_BYTES", 1000)
     with pytest.raises(InvalidInput, match="needs at most 0 MB"):
         read_picture(jpeg())
 

@@ -8,7 +8,8 @@ from typing import Any
 from django.core.files.uploadedfile import UploadedFile
 
 from runningfit.core.errors import InvalidInput
-from runningfit.workshop.photos.pictures import LARGEST_BYTES, Picture, read_picture
+from runningfit.core.photos.picture_files import LARGEST_BYTES
+from runningfit.workshop.photos.pictures import Picture, read_picture
 
 
 @dataclass(frozen=True, slots=True)

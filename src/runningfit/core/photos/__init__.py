@@ -1,0 +1,1 @@
+"""Photos of hardware on a printed mat: from pixels to millimetres."""
