@@ -9,6 +9,7 @@ from runningfit.core.treatments import treatment
 from runningfit.core.treatments.threaded_joint.answers import ForThePlater
 from runningfit.core.units.lengths import MM_PER_INCH
 from runningfit.workshop.outside_work.models import ConsignmentLine
+from runningfit.workshop.outside_work.telling import coat_of
 
 # How the core marks a hardness that is taken at its careful end.
 NOBODY_KNOWS = "nobody knows"
@@ -46,23 +47,32 @@ class Told:
 
 def told_together(lines: Sequence[ConsignmentLine], told: Mapping[int, ForThePlater]) -> list[Told]:
     """Put the lines together that are told the same, without those about which there is nothing to say."""
-    groups: dict[tuple[str, ForThePlater], list[ConsignmentLine]] = {}
+    groups: dict[tuple[str, str, ForThePlater], list[ConsignmentLine]] = {}
     for line in lines:
-        groups.setdefault((line.treatment, told[line.pk]), []).append(line)
+        groups.setdefault((line.treatment, coat_of(line), told[line.pk]), []).append(line)
     made = [
-        Told(tuple(its), sentences_of(said), bake_said(said)) for (_treatment, said), its in groups.items()
+        Told(tuple(its), sentences_of(said, coat), bake_said(said))
+        for (_treatment, coat, said), its in groups.items()
     ]
     return [one for one in made if one.says or one.bake]
 
 
-def sentences_of(said: ForThePlater) -> tuple[str, ...]:
-    """Say to the plater what a lot needs beside its bake, the shortest words that leave no doubt."""
+def sentences_of(said: ForThePlater, coat: str = "") -> tuple[str, ...]:
+    """Say to the plater what a lot needs beside its bake, the shortest words that leave no doubt.
+
+    Parameters
+    ----------
+    coat : str
+        Thickness or class of the coat that is asked for; empty where none was chosen.
+    """
     sentences = [f"Hardness: {said.hardness}."] if said.hardness else []
     if NOBODY_KNOWS in said.hardness:
         sentences.append("Hard and soft may lie mixed: all of them are treated as the hardest.")
     # The bake stands by itself, larger.
     sentences += [one for one in said.do if said.bake is None or said.bake.said not in one]
     sentences += said.must_not
+    if coat:
+        sentences.append(f"Coat: {coat}.")
     if said.mask:
         sentences.append(f"Mask: {', '.join(said.mask)}.")
     if said.thickest_um is not None:

@@ -156,7 +156,15 @@ class Books:
         self._living(into)
         if into == other:
             raise RefusedError("one lot only")
+        stays = self.lots[into]
+        if "unknown" not in (stays.look, gone.look) and stays.look != gone.look:
+            raise RefusedError("they look otherwise")
         act = Act(token)
+        if stays.look != gone.look:
+            self._say(act, into, "look", "unknown")
+        if gone.condition not in ("", stays.condition):
+            said = f"{stays.condition}; {gone.condition}" if stays.condition else gone.condition
+            self._say(act, into, "condition", said)
         for custody in CUSTODIES:
             if gone.in_custody(custody):
                 self._move(act, Step(other, custody, into, custody, gone.in_custody(custody)))

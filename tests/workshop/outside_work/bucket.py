@@ -94,6 +94,7 @@ def back(
     fixed: dict[int, int] | None = None,
     hand: Hand = HAND,
     damaged_said: str = "",
+    baked: str = "",
 ) -> CountBack:
     """Propose and accept in one go, as a person who agrees does."""
     proposed = count_back.propose(
@@ -108,6 +109,7 @@ def back(
         state=proposed.state,
         hand=hand,
         damaged_said=damaged_said,
+        baked=baked,
     )
 
 

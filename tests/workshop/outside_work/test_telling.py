@@ -103,7 +103,9 @@ def test_what_was_told_stays_the_same_once_all_is_back(shed: Shed) -> None:
     back(Consignment.objects.get(), group(hard, 6))
     treating.say_treatment(lots=[hard], treatment="clean", hand=HAND)
     after = telling.told_of([line_of(hard)])[line_of(hard).pk]
-    assert (after.bake, after.thickest_um) == (before.bake, before.thickest_um)
+    assert before.bake is not None
+    assert after.bake is not None
+    assert (after.bake.said, after.thickest_um) == (before.bake.said, before.thickest_um)
 
 
 def test_steps_that_were_ordered_stay_until_another_treatment_is_said(shed: Shed) -> None:

@@ -19,6 +19,7 @@ from runningfit.web.outside_work.forms import AnywayForm, LineForm, LotsForm, Ma
 from runningfit.web.treatments.drawn_lines import warning
 from runningfit.workshop.joints.facts import finish_received
 from runningfit.workshop.outside_work import services, telling
+from runningfit.workshop.outside_work.baking import bakes_of
 from runningfit.workshop.outside_work.confirming import lots_back_on
 from runningfit.workshop.outside_work.models import Consignment, ConsignmentLine
 from runningfit.workshop.outside_work.queries import (
@@ -30,9 +31,12 @@ from runningfit.workshop.outside_work.queries import (
     outstanding,
     ready_count,
 )
+from runningfit.workshop.pieces.done_work import BAKED
 from runningfit.workshop.pieces.ledger import counts_of
 from runningfit.workshop.pieces.models import Lot
 from runningfit.workshop.records.queries import the_shop
+from runningfit.workshop.treatments import machining
+from runningfit.workshop.treatments.machining_orders import operation_count
 from runningfit.workshop.treatments.queries import warnings_of
 
 # More than this nobody ticks one by one; the rest shows when these are on it.
@@ -193,13 +197,17 @@ def _page(request: HttpRequest, row: Consignment, wrong: Any = None) -> HttpResp
     ]
     keys = dict.fromkeys(line.treatment for line in lines)
     came = lots_back_on(lines)
+    bakes = bakes_of(lines)
     page: dict[str, Any] = {
         "consignment": row,
         "came": came,
         "unconfirmed": sum(not finish_received(lot) for lot in came),
+        "unbaked": sum(not line.baked for line in bakes),
+        "baked": ", ".join(dict.fromkeys(BAKED[line.baked] for line in bakes)),
         "lines": shown,
         "jobs": list(dict.fromkeys(line.lot.job for line in lines)),
         "pieces": sum(line.count for line in lines),
+        "operations": operation_count(row) if machining.MACHINE in keys else 0,
         "out": sum(one["out"] for one in shown),
         "told": told_once(open_discrepancies(consignment=row)),
         "calls": row.calls.filter(withdrawn=False).order_by("-pk"),

@@ -59,6 +59,7 @@ def _count(request: HttpRequest, row: Consignment, scope: Scope, bags: list[Bag 
                     fixed=form.fixed(),
                     state=form.cleaned_data["state"],
                     damaged_said=form.cleaned_data["damaged_said"],
+                    baked=form.cleaned_data.get("baked", ""),
                     hand=hand(request),
                 )
                 return _kept(request, row, scope, proposed.proposal)

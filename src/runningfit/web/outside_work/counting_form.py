@@ -16,6 +16,8 @@ from runningfit.core.pieces.quick_line import read_quick_line
 from runningfit.core.plan.count_back import Counted, Expected, Sort
 from runningfit.web.outside_work.forms import LOOK_CHOICES
 from runningfit.workshop.outside_work.expecting import Outside
+from runningfit.workshop.outside_work.telling import is_bake_asked
+from runningfit.workshop.pieces.done_work import BAKED
 
 _NUMBER = {"inputmode": "numeric", "autocomplete": "off"}
 MOST_STRANGERS = 50
@@ -85,9 +87,18 @@ class CountingForm(forms.Form):
         label="What is wrong with the damaged ones?", max_length=120, required=False
     )
 
+    baked = forms.ChoiceField(
+        label="You asked for a bake. Was it done?",
+        choices=list(BAKED.items()),
+        required=False,
+        help_text="Until somebody says so, no torque is given for what needed it.",
+    )
+
     def __init__(self, outside: Outside, data: Any = None) -> None:
         super().__init__(data, initial={"state": outside.state, "finished": "yes"})
         self.outside = outside
+        if not any(is_bake_asked(outside.lines[abs(one.line)]) for one in outside.expected):
+            del self.fields["baked"]
         self.rows = _rows(outside.expected)
         for row in self.rows:
             self.fields[f"n-{row.key}"] = forms.IntegerField(
@@ -167,6 +178,7 @@ class CountingForm(forms.Form):
             "state",
             "finished",
             "others",
+            "baked",
             *(name for name in self.fields if name[:2] in ("n-", "d-", "l-")),
         ]
         return [(name, str(self.data[name])) for name in names if self.data.get(name)]

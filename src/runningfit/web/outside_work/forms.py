@@ -14,6 +14,7 @@ from runningfit.web.records.forms import DateInput
 from runningfit.workshop.outside_work.models import Discrepancy
 from runningfit.workshop.outside_work.outcomes import OUTCOMES
 from runningfit.workshop.outside_work.queries import outside_shops
+from runningfit.workshop.pieces.done_work import BAKED
 from runningfit.workshop.pieces.ledger import count_of
 from runningfit.workshop.pieces.models import Lot
 
@@ -226,6 +227,20 @@ class ShopForm(forms.Form):
     phone = forms.CharField(label="Phone", max_length=60, required=False)
     address = forms.CharField(label="Address", max_length=300, required=False)
     note = forms.CharField(label="Note", max_length=300, required=False)
+
+
+class BakedForm(forms.Form):
+    """Whether the bake was done, and how that is known."""
+
+    baked = forms.ChoiceField(
+        label="Was it baked as asked?",
+        choices=[(key, words.capitalize()) for key, words in BAKED.items()],
+        required=False,
+        widget=forms.RadioSelect,
+    )
+    why = forms.CharField(
+        label="How you know", max_length=300, help_text="Such as: the certificate, asked by phone."
+    )
 
 
 class CloseForm(forms.Form):

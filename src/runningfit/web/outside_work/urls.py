@@ -3,6 +3,7 @@
 from django.urls import path
 
 from runningfit.web.outside_work import (
+    bake_views,
     call_views,
     consignment_views,
     count_back_views,
@@ -43,6 +44,7 @@ urlpatterns = [
     path("outside/<int:number>/call", call_views.call, name="call"),
     path("outside/<int:number>/count-back", count_back_views.count_back, name="count_back"),
     path("outside/<int:number>/bucket", count_back_views.bucket, name="bucket"),
+    path("outside/<int:number>/bake", bake_views.consignment_bake, name="consignment_bake"),
     path("outside/<int:number>/finish", finish_views.consignment_finish, name="consignment_finish"),
     path("jobs/<int:job_id>/lots/<int:number>/finish", finish_views.lot_finish, name="lot_finish"),
 ]

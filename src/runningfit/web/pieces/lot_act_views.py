@@ -10,6 +10,7 @@ from runningfit.web.hands import hand, kept
 from runningfit.web.pieces.lot_forms import JoinForm, MoveForm, OriginForm, RecountForm, SplitForm, ThreadForm
 from runningfit.web.pieces.lot_views import lot_page
 from runningfit.workshop.pieces.described import give_origin, settle_question, settle_thread, split_described
+from runningfit.workshop.pieces.inheriting import is_anything_found
 from runningfit.workshop.pieces.lots import join_lots, move_pieces, recount
 from runningfit.workshop.pieces.models import Lot
 from runningfit.workshop.pieces.queries import lot_by_number
@@ -21,7 +22,7 @@ from runningfit.workshop.records.queries import job_by_id
 def split_lot(request: HttpRequest, job_id: int, number: int) -> HttpResponse:
     """Split pieces off a lot; goes to the new one."""
     row = _lot(job_id, number)
-    form = SplitForm(request.POST, prefix="split")
+    form = SplitForm(request.POST, prefix="split", is_anything_found=is_anything_found(row))
     if form.is_valid():
         with kept(form):
             new = split_described(lot=row, hand=hand(request), **form.cleaned_data)

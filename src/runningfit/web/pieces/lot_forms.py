@@ -8,6 +8,7 @@ from django import forms
 
 from runningfit.core.units import LengthUnit
 from runningfit.web.pieces.choices import custody_choices, kind_choices, look_choices, process_choices
+from runningfit.workshop.pieces.inheriting import CONCERNS
 from runningfit.workshop.pieces.lots import LotFacts
 from runningfit.workshop.pieces.models import Lot
 from runningfit.workshop.pieces.queries import areas_of, bags_of
@@ -187,6 +188,15 @@ class SplitForm(CountForm):
     defect = forms.CharField(
         label="Because they are", max_length=120, required=False, help_text="Sheared, worn, bent."
     )
+    concerns = forms.ChoiceField(
+        label="What was found and gauged of the lot was of", choices=list(CONCERNS.items()), initial="both"
+    )
+
+    def __init__(self, *args: Any, is_anything_found: bool, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if not is_anything_found:
+            # Nothing was found: there is nothing to tell apart.
+            del self.fields["concerns"]
 
 
 class JoinForm(forms.Form):

@@ -88,25 +88,27 @@ def lot_page(request: HttpRequest, row: Lot, **forms_back: forms.Form) -> HttpRe
     counts = count_of(row)
     held = [(name, CUSTODY_WORDS[name], getattr(counts, name)) for name in CUSTODIES if getattr(counts, name)]
     open_ends = _open_ends(row)
+    findings, measured = findings_at(lot=row), measured_lines(row)
+    is_anything_found = bool(measured) or any(not one.settled for one in findings)
     changed = sorted(name for name, form in forms_back.items() if form.errors)
     page: dict[str, Any] = {
         "lot": row,
         "counts": counts,
         "held": held,
         "away": out_with(lot=row) if counts.outside else [],
-        "treatment_words": treatment(row.treatment).label if row.treatment else "",
+        "treatment_words": _treatment_words(row),
         "treatment_warning": warning(row, warnings_of([row]).get(row.pk)),
         "compare": compare_link(row),
         "sources": [(word, number) for word, number in _sources(counts) if number],
         "splits": lines_of(splits_of(row)),
         "photos": photos_of_lot(row),
-        "findings": findings_at(lot=row),
+        "findings": findings,
         "sent": lines_of_lot(row),
         "records": history(model="Lot", object_id=row.pk, most=HISTORY_SHOWN),
         "open_ends": open_ends,
         "has_thread": Kind(row.kind).has_thread,
         "judged": is_judged(row.kind, row.end_a or row.end_b, row.kind_said),
-        "measured": measured_lines(row),
+        "measured": measured,
         # Which thread it is, is asked by the candidates to tap; the sentence need not ask it again.
         "questions": without_open_thread(row.questions) if open_ends else row.questions,
         "open_form": changed[0] if changed else "",
@@ -116,8 +118,17 @@ def lot_page(request: HttpRequest, row: Lot, **forms_back: forms.Form) -> HttpRe
     return render(
         request,
         "pieces/lot.html",
-        job_page(row.job, here="strip", **{**page, **_act_forms(row, counts), **forms_back}),
+        job_page(
+            row.job, here="strip", **{**page, **_act_forms(row, counts, is_anything_found), **forms_back}
+        ),
     )
+
+
+def _treatment_words(row: Lot) -> str:
+    if not row.treatment:
+        return ""
+    beside = [f"coat {row.ordered_coat}" if row.ordered_coat else "", row.ordered_steps]
+    return "; ".join(part for part in (treatment(row.treatment).label, *beside) if part)
 
 
 def shop_unit() -> LengthUnit:
@@ -125,7 +136,7 @@ def shop_unit() -> LengthUnit:
     return LengthUnit(the_shop().unit)
 
 
-def _act_forms(row: Lot, counts: Counts) -> dict[str, forms.Form]:
+def _act_forms(row: Lot, counts: Counts, is_anything_found: bool) -> dict[str, forms.Form]:
     first = next(
         (name for name in ("bench", "store", "fitted", "missing", "scrapped") if getattr(counts, name)),
         "bench",
@@ -133,7 +144,7 @@ def _act_forms(row: Lot, counts: Counts) -> dict[str, forms.Form]:
     origin = OriginForm.LOST if row.origin_lost else str(row.origin_id or "")
     there: int = getattr(counts, first)
     return {
-        "split": SplitForm(prefix="split"),
+        "split": SplitForm(prefix="split", is_anything_found=is_anything_found),
         "join": JoinForm(prefix="join"),
         "recount": RecountForm(prefix="recount", initial={"custody": first}),
         "move": MoveForm(

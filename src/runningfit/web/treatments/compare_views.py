@@ -25,14 +25,19 @@ def compare_treatments(request: HttpRequest, job_id: int, number: int) -> HttpRe
     if request.method == "POST" and form.is_valid():
         with kept(form):
             say_treatment(
-                lots=[row], treatment=form.treatment, ordered_steps=form.ordered_steps, hand=hand(request)
+                lots=[row],
+                treatment=form.treatment,
+                ordered_steps=form.ordered_steps,
+                ordered_coat=form.coat,
+                hand=hand(request),
             )
         if form.is_valid():
             if form.needs_a_person:
                 messages.warning(request, f"Look at it first: {form.needs_a_person}")
             return redirect("lot", job_id, number)
     count = count_of(row).usable
-    rows = treatment_rows(shown, count, the_shop().currency, request.POST.get("chosen", ""))
+    coat = form.coat if form.is_bound else row.ordered_coat
+    rows = treatment_rows(shown, count, the_shop().currency, request.POST.get("chosen", ""), coat)
     page = job_page(
         row.job,
         here="send",

@@ -107,12 +107,7 @@ def lots_back_on(lines: Sequence[ConsignmentLine]) -> list[Lot]:
     came = {line.lot_id: line for line in lines if line.back_count and line.treatment in CHANGES_FINISH}
     if not came:
         return []
-    found: dict[int, Lot] = {line.lot_id: line.lot for line in came.values()}
-    newest = list(found)
-    while newest:
-        parts = Lot.objects.filter(parent__in=newest, withdrawn=False).exclude(pk__in=list(found))
-        newest = [part.pk for part in parts.select_related("job", "bag")]
-        found |= {part.pk: part for part in parts}
+    found = with_parts([line.lot for line in came.values()])
     sent = last_lines_of(list(found.values()))
     number = lines[0].consignment_id
     treatments = {line.treatment for line in came.values()}
@@ -124,6 +119,17 @@ def lots_back_on(lines: Sequence[ConsignmentLine]) -> list[Lot]:
         and lot.treatment_done in treatments
         and (lot.pk not in sent or sent[lot.pk].consignment_id == number)
     ]
+
+
+def with_parts(lots: Sequence[Lot]) -> dict[int, Lot]:
+    """Return lots and all that was split off them since, by their ids."""
+    found = {lot.pk: lot for lot in lots}
+    newest = list(found)
+    while newest:
+        parts = Lot.objects.filter(parent__in=newest, withdrawn=False).exclude(pk__in=list(found))
+        newest = [part.pk for part in parts.select_related("job", "bag")]
+        found |= {part.pk: part for part in parts}
+    return found
 
 
 def _asked_of(lot: Lot) -> Treatment | None:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from runningfit.core.errors import Conflict, InvalidInput
 from runningfit.core.plan.count_back import Counted, Proposal, reconcile
+from runningfit.workshop.outside_work.baking import need_baked
 from runningfit.workshop.outside_work.expecting import Outside, Scope, as_kept, outside_of
 from runningfit.workshop.outside_work.models import Consignment, CountBack
 from runningfit.workshop.outside_work.opening import close_when_done, held
@@ -68,6 +69,7 @@ def accept(
     hand: Hand,
     fixed: Mapping[int, int] | None = None,
     damaged_said: str = "",
+    baked: str = "",
 ) -> CountBack:
     """Keep a count-back in one record: pieces come home, and every difference opens a discrepancy.
 
@@ -77,6 +79,8 @@ def accept(
         That of the proposal; when somebody counted back in between it no longer holds.
     damaged_said : str
         What is wrong with the damaged pieces, in words.
+    baked : str
+        Whether the bake that was asked was done, for the lots that needed one: one of `BAKED`.
 
     Returns
     -------
@@ -89,6 +93,7 @@ def accept(
     InvalidInput
         Nothing was counted and more is to come, or the count cannot be used.
     """
+    need_baked(baked)
     if not finished and not any(group.count for group in counted):
         raise InvalidInput("count", needs="at least one piece while more is to come", came="none")
     with held(consignment, verb="count_back", summary="counted back", hand=hand) as (entry, fresh):
@@ -111,7 +116,13 @@ def accept(
             )
         )
         receiving = Receiving(
-            entry, outside, counted, proposal, finished=finished, damaged_said=damaged_said.strip()
+            entry,
+            outside,
+            counted,
+            proposal,
+            finished=finished,
+            damaged_said=damaged_said.strip(),
+            baked=baked,
         )
         receiving.receive()
         close_when_done(entry, fresh)

@@ -63,6 +63,10 @@ class ConsignmentLine(Kept):
     price = models.DecimalField(max_digits=12, decimal_places=2, null=True, blank=True)
     # Why a person sends it although its verdict says that it must not go for this work.
     sent_anyway = models.CharField(max_length=300, blank=True)
+    # What the note told the shop of it when it went; what is known of the lot later changes nothing of that.
+    told: models.JSONField[dict[str, Any], dict[str, Any]] = models.JSONField(default=dict, blank=True)
+    # Whether the bake that was asked was done: see `BAKED`.
+    baked = models.CharField(max_length=12, blank=True)
 
     class Meta:
         constraints = [

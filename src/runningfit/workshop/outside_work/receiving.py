@@ -12,6 +12,8 @@ from runningfit.workshop.joints.facts import CHANGES_FINISH
 from runningfit.workshop.outside_work.expecting import Outside
 from runningfit.workshop.outside_work.models import ConsignmentLine, Discrepancy
 from runningfit.workshop.outside_work.queries import lots_outside
+from runningfit.workshop.outside_work.telling import is_bake_asked
+from runningfit.workshop.pieces.done_work import DoneWork, chain_with
 from runningfit.workshop.pieces.ledger import count_of, move
 from runningfit.workshop.pieces.lots import LotFacts, keep_lots, split_off
 from runningfit.workshop.pieces.models import Lot
@@ -34,6 +36,7 @@ class Receiving:
         *,
         finished: bool,
         damaged_said: str,
+        baked: str = "",
     ) -> None:
         self._entry = entry
         self._outside = outside
@@ -42,6 +45,7 @@ class Receiving:
         self._proposal = proposal
         self._finished = finished
         self._defect = damaged_said[:120] or f"came back damaged, consignment {outside.consignment.number}"
+        self._baked = baked
         self._parts: dict[tuple[int, str], Lot] = {}
         self._marked: set[int] = set()
 
@@ -98,6 +102,12 @@ class Receiving:
         if done and not self._only_waiting(line):
             for lot, _count in lots:
                 entry.change(lot, treatment="")
+        if batches and not line.back_count and line.treatment in CHANGES_FINISH:
+            baked = self._baked if is_bake_asked(line) else ""
+            entry.change(line, baked=baked)
+            for index, (lot, held) in enumerate(lots):
+                work = DoneWork(line.treatment, lot.ordered_steps, baked)
+                lots[index] = entry.change(lot, done_chain=chain_with(lot.done_chain, work)), held
         # Sound pieces first and the larger batch first: they keep the lot, the others are split off it.
         for batch, count in sorted(batches.items(), key=lambda item: (item[0][2], -item[1])):
             left = count

@@ -16,7 +16,7 @@ from runningfit.core.treatments import treatment as treatment_of
 from runningfit.workshop.outside_work.models import Consignment, ConsignmentLine, OutsideShop, PhoneCall
 from runningfit.workshop.outside_work.opening import held, held_jobs, need_unsent
 from runningfit.workshop.outside_work.queries import drafts_of, lines_of
-from runningfit.workshop.outside_work.telling import BAKE, held_back, told_of
+from runningfit.workshop.outside_work.telling import BAKE, as_kept, held_back, told_of
 from runningfit.workshop.pieces.ledger import Counts, count_of, counts_of, move, need_count
 from runningfit.workshop.pieces.lots import split_off
 from runningfit.workshop.pieces.models import Lot
@@ -201,7 +201,7 @@ def send(
                 "another treatment, or say why it goes all the same."
             )
         for line in lines:
-            entry.change(line, bag=line.lot.bag)
+            entry.change(line, bag=line.lot.bag, told=as_kept(told[line.pk], line.lot.ordered_coat))
             # The note that goes along orders it.
             if told[line.pk].bake is not None and BAKE not in line.lot.ordered_steps:
                 steps = [step for step in (line.lot.ordered_steps, BAKE) if step]

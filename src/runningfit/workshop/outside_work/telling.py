@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
+from typing import Any
 
 from runningfit.core.errors import InvalidInput
+from runningfit.core.treatments.embrittlement import Bake
 from runningfit.core.treatments.threaded_joint import judge_joint, judge_piece
 from runningfit.core.treatments.threaded_joint.answers import ForThePlater, JointJudgement
 from runningfit.workshop.joints.queries import JudgedJoint, judged_lots
@@ -14,6 +16,9 @@ from runningfit.workshop.outside_work.opening import held, need_unsent
 from runningfit.workshop.records.services import need_words
 from runningfit.workshop.records.writing import Hand
 
+# The fields of what a shop is told, and those of the bake; why it is told stands on the joint's own page.
+_KEPT = tuple(one.name for one in fields(ForThePlater))
+_OF_BAKE = tuple(one.name for one in fields(Bake) if one.name != "reasons")
 # The step beside a coating that hydrogen asks for, as `read_process` knows it.
 BAKE = "bake"
 
@@ -40,10 +45,47 @@ class HeldBack:
 def told_of(lines: Sequence[ConsignmentLine]) -> dict[int, ForThePlater]:
     """Return by the line's id what the outside shop must be told, by the line's own treatment.
 
-    A lot that came back has another treatment, or none; what was told when it went depends on the line's.
+    Of what went it is what was told then: what is known of the lot since, and what it is now, change nothing.
     """
-    judged = judged_lots([line.lot for line in lines])
-    return {line.pk: _for(judged[line.lot_id], line.treatment).plater for line in lines}
+    kept = {line.pk: _as_told(line.told) for line in lines if line.told}
+    fresh = [line for line in lines if line.pk not in kept]
+    judged = judged_lots([line.lot for line in fresh])
+    return kept | {line.pk: _for(judged[line.lot_id], line.treatment).plater for line in fresh}
+
+
+def coat_of(line: ConsignmentLine) -> str:
+    """Return the thickness or class of the coat that is asked for a line; empty where none was chosen."""
+    return str(line.told.get("coat", "")) if line.told else line.lot.ordered_coat
+
+
+def is_bake_asked(line: ConsignmentLine) -> bool:
+    """Return whether the shop was told to bake a line, or somebody ordered it."""
+    return bool(line.told.get("bake")) or BAKE in line.lot.ordered_steps
+
+
+def as_kept(told: ForThePlater, coat: str) -> dict[str, Any]:
+    """Return what a shop is told of a line, as JSON keeps it.
+
+    Parameters
+    ----------
+    coat : str
+        Thickness or class of the coat that is asked for.
+    """
+    values = {name: getattr(told, name) for name in _KEPT}
+    bake = told.bake
+    if bake is not None:
+        values["bake"] = [getattr(bake, name) for name in _OF_BAKE]
+    return values | {"coat": coat}
+
+
+def _as_told(kept: Mapping[str, Any]) -> ForThePlater:
+    values: dict[str, Any] = {
+        name: tuple(said) if isinstance(said, list) else said for name, said in kept.items()
+    }
+    del values["coat"]
+    if values["bake"]:
+        values["bake"] = Bake(**dict(zip(_OF_BAKE, values["bake"], strict=True)), reasons=())
+    return ForThePlater(**values)
 
 
 def held_back(lines: Sequence[ConsignmentLine], told: Mapping[int, ForThePlater]) -> list[HeldBack]:
@@ -94,6 +136,7 @@ def send_anyway(*, line: ConsignmentLine, why: str, hand: Hand) -> ConsignmentLi
 def _for(judged: JudgedJoint, treatment: str) -> JointJudgement:
     if judged.facts.piece.treatment == treatment:
         return judged.judgement
-    facts = replace(judged.facts, piece=replace(judged.facts.piece, treatment=treatment))
+    piece = replace(judged.facts.piece, treatment=treatment, is_treated=False)
+    facts = replace(judged.facts, piece=piece)
     in_a_joint = judged.place is not None and facts.piece.threads
     return judge_joint(facts) if in_a_joint else judge_piece(facts.piece)

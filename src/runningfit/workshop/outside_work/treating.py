@@ -8,18 +8,25 @@ from runningfit.core.errors import Conflict, InvalidInput
 from runningfit.core.pieces.finishes import FinishLook
 from runningfit.core.treatments import treatment as treatment_of
 from runningfit.core.treatments.embrittlement import read_process
+from runningfit.core.treatments.threaded_joint.work import coat_said
 from runningfit.workshop.joints.facts import CHANGES_FINISH, was_treated
 from runningfit.workshop.outside_work.models import ConsignmentLine
 from runningfit.workshop.outside_work.opening import held_jobs
 from runningfit.workshop.outside_work.queries import drafts_of
 from runningfit.workshop.outside_work.states import in_state
+from runningfit.workshop.pieces.done_work import DoneWork, chain_with
 from runningfit.workshop.pieces.ledger import count_of, move
 from runningfit.workshop.pieces.models import Lot
 from runningfit.workshop.records.writing import Hand
 
 
 def say_treatment(
-    *, lots: Sequence[Lot], treatment: str, hand: Hand, ordered_steps: str | None = None
+    *,
+    lots: Sequence[Lot],
+    treatment: str,
+    hand: Hand,
+    ordered_steps: str | None = None,
+    ordered_coat: str | None = None,
 ) -> int:
     """Say for many lots at once what is to be done with them; returns how many changed.
 
@@ -32,6 +39,8 @@ def say_treatment(
     ordered_steps : str or None
         What an outside shop shall do beside it, such as the bake; None keeps what was said for the same
         treatment.
+    ordered_coat : str or None
+        Thickness or class of the coat, such as ASTM F1941 Fe/Zn 5; None as for the steps.
     hand : Hand
         Its reason is kept in the history.
 
@@ -48,6 +57,9 @@ def say_treatment(
     if ordered_steps:
         read_process(ordered_steps)
         label += f", with: {ordered_steps}"
+    if ordered_coat:
+        coat_said(ordered_coat, treatment)
+        label += f", coat: {ordered_coat}"
     with held_jobs([lot.job for lot in lots], verb="say_treatment", summary=label, hand=hand) as (
         entry,
         _ids,
@@ -64,8 +76,15 @@ def say_treatment(
         changed = 0
         for lot in fresh:
             changed += lot.treatment != treatment
-            kept = lot.ordered_steps if ordered_steps is None and lot.treatment == treatment else ""
-            entry.change(lot, treatment=treatment, ordered_steps=ordered_steps or kept)
+            same = lot.treatment == treatment
+            kept = lot.ordered_steps if ordered_steps is None and same else ""
+            coat = lot.ordered_coat if ordered_coat is None and same else ""
+            entry.change(
+                lot,
+                treatment=treatment,
+                ordered_steps=ordered_steps or kept,
+                ordered_coat=ordered_coat or coat,
+            )
             line = drafts.get(lot.pk)
             if line is not None and asked is not None:
                 # A reason to send them all the same was given against another treatment.
@@ -113,22 +132,29 @@ def say_done(*, lots: Sequence[Lot], hand: Hand, look: str = "", process: str = 
                 for custody in ("bench", "store"):
                     if here := getattr(counts, custody):
                         move(entry, lot, count=here, from_account=custody, to_account="scrapped")
-            asked = treatment_of(lot.treatment)
-            look_now = look or (asked.look.value if asked.look else lot.finish_look)
-            process_now = process or (asked.process.value if asked.process else "")
-            if lot.treatment not in CHANGES_FINISH and was_treated(lot):
-                # What leaves the finish alone leaves standing what was confirmed of it.
-                look_now = look or lot.finish_received_look
-                if look_now == lot.finish_received_look:
-                    process_now = process or lot.finish_received_process
-            entry.change(
-                lot,
-                treatment="",
-                treatment_done=lot.treatment if lot.treatment in CHANGES_FINISH else lot.treatment_done,
-                finish_received_look=look_now,
-                finish_received_process=process_now,
-            )
+            entry.change(lot, **_done(lot, look, process))
         entry.say(f"{_lots_said([lot.number for lot in fresh], verb='')}: done here")
+
+
+def _done(lot: Lot, look: str, process: str) -> dict[str, str]:
+    """What stands of a lot whose treatment was done here."""
+    asked = treatment_of(lot.treatment)
+    values = {"treatment": "", "finish_received_look": look, "finish_received_process": process}
+    if lot.treatment not in CHANGES_FINISH:
+        if was_treated(lot):
+            # What leaves the finish alone leaves standing what was confirmed of it.
+            values["finish_received_look"] = look or lot.finish_received_look
+            if values["finish_received_look"] == lot.finish_received_look:
+                values["finish_received_process"] = process or lot.finish_received_process
+        else:
+            values["finish_received_look"] = look or lot.finish_look
+        return values
+    # How pieces look from which a coat was taken, or that are others now, nobody can say but by looking.
+    unseen = asked.look.value if asked.look else FinishLook.UNKNOWN.value
+    values["finish_received_look"] = look or unseen
+    values["finish_received_process"] = process or (asked.process.value if asked.process else "")
+    done = DoneWork(lot.treatment, lot.ordered_steps, came=values["finish_received_process"])
+    return values | {"treatment_done": lot.treatment, "done_chain": chain_with(lot.done_chain, done)}
 
 
 def _need_lots(lots: Sequence[Lot]) -> None:

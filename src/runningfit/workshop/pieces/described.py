@@ -121,8 +121,15 @@ def without_open_thread(questions: Sequence[str]) -> list[str]:
     return [question for question in questions if "more than one thread" not in question]
 
 
-def split_described(*, lot: Lot, count: int, hand: Hand, bag_code: str = "", defect: str = "") -> Lot:
+def split_described(
+    *, lot: Lot, count: int, hand: Hand, bag_code: str = "", defect: str = "", concerns: str = "both"
+) -> Lot:
     """Split n pieces off a lot into the bag named, with the defect that they have; returns the new lot.
+
+    Parameters
+    ----------
+    concerns : str
+        Which pieces what was found and gauged of the lot concerns: both, part or rest.
 
     Raises
     ------
@@ -134,7 +141,8 @@ def split_described(*, lot: Lot, count: int, hand: Hand, bag_code: str = "", def
         if bag_code.strip():
             normal_code(bag_code)
             bag = BagsByCode(entry, lot.job).coded(bag_code, lot.area)[0]
-        new = split_off(entry, lot, count=count, bag=bag, defect=defect.strip() or lot.defect)
+        values = {"defect": defect.strip()} if defect.strip() else {}
+        new = split_off(entry, lot, count=count, concerns=concerns, bag=bag, **values)
         entry.refer(new.bag)
         entry.say(f"split {count} off lot {lot.number} as lot {new.number}")
     return new

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from django.db.models import Max
 
 from runningfit.core.errors import Conflict, InvalidInput, LedgerRefused
+from runningfit.workshop.pieces.inheriting import inherit, keep_all, need_the_same
 from runningfit.workshop.pieces.ledger import (
     CUSTODY_WORDS,
     count_of,
@@ -21,8 +22,16 @@ from runningfit.workshop.records.models import Engine, Job
 from runningfit.workshop.records.writing import Entry, Hand, write
 
 ALIKE = ("kind", "end_a", "end_b", "size_said")
-# What a bath did to pieces cannot be seen on them: joined, one lot would hide it of the other.
-_DONE = ("treatment_done", "ordered_steps", "finish_received_process")
+# What is planned for a lot and what was done to it, beside what is said of it.
+WORK = (
+    "treatment",
+    "treatment_done",
+    "done_chain",
+    "ordered_steps",
+    "ordered_coat",
+    "finish_received_look",
+    "finish_received_process",
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,7 +148,11 @@ def change_facts(entry: Entry, lot: Lot, **values: object) -> Lot:
             values[name] = "|".join(values[name])  # type: ignore[arg-type]
     if "questions" in values:
         values["questions"] = list(values["questions"])  # type: ignore[call-overload]
-    return entry.change(held_lot(lot), **values)
+    held = held_lot(lot)
+    if values.get("treatment", held.treatment) != held.treatment:
+        # The bake and the coat that were ordered went with the treatment that is not wanted any more.
+        values |= {"ordered_steps": "", "ordered_coat": ""}
+    return entry.change(held, **values)
 
 
 def held_lot(lot: Lot) -> Lot:
@@ -159,11 +172,23 @@ def held_lot(lot: Lot) -> Lot:
     return fresh
 
 
-def split_off(entry: Entry, lot: Lot, *, count: int, custody: str | None = None, **values: object) -> Lot:
+def split_off(
+    entry: Entry,
+    lot: Lot,
+    *,
+    count: int,
+    custody: str | None = None,
+    concerns: str = "both",
+    **values: object,
+) -> Lot:
     """Split n pieces off a lot inside an open record; the new lot differs by the values given.
+
+    What was found, gauged and known of the whole is taken to hold of both, unless somebody says which it was.
 
     Parameters
     ----------
+    concerns : str
+        Which pieces what was found and gauged concerns: both, part or rest.
     custody : str or None
         Where the pieces are taken from; None takes the one custody that holds enough, the bench first.
 
@@ -189,22 +214,27 @@ def split_off(entry: Entry, lot: Lot, *, count: int, custody: str | None = None,
         number=next_number(lot.job),
         parent=lot,
         questions=list(lot.questions),
-        treatment=lot.treatment,
-        treatment_done=lot.treatment_done,
-        ordered_steps=lot.ordered_steps,
-        finish_received_look=lot.finish_received_look,
-        finish_received_process=lot.finish_received_process,
+        **{name: getattr(lot, name) for name in WORK},
         **(copied | values),
     )
     entry.create(new)
+    inherit(entry, lot, new, concerns)
     move(entry, lot, count=count, from_account=where, to_account=where, to_lot=new)
     return new
 
 
-def split_lot(*, lot: Lot, count: int, hand: Hand, custody: str | None = None, **values: object) -> Lot:
-    """Split n pieces off a lot, since their fates differ; returns the new lot."""
+def split_lot(
+    *,
+    lot: Lot,
+    count: int,
+    hand: Hand,
+    custody: str | None = None,
+    concerns: str = "both",
+    **values: object,
+) -> Lot:
+    """Split n pieces off a lot, since their fates differ; returns the new lot; see `split_off`."""
     with write(verb="split_lot", summary=f"split lot {lot.number}", hand=hand, job=lot.job) as entry:
-        new = split_off(entry, lot, count=count, custody=custody, **values)
+        new = split_off(entry, lot, count=count, custody=custody, concerns=concerns, **values)
         entry.say(f"split {count} off lot {lot.number} as lot {new.number}")
     return new
 
@@ -266,7 +296,15 @@ def count_again(entry: Entry, lot: Lot, *, counted: int, custody: str = "bench",
 
 
 def join_lots(*, into: Lot, other: Lot, hand: Hand) -> Lot:
-    """Join two lots of the same job that are alike after all; the other one is left empty and withdrawn."""
+    """Join two lots of the same job that are alike after all; the other one is left empty and withdrawn.
+
+    Every finding of both is kept.
+
+    Raises
+    ------
+    Conflict
+        They are not alike, were not treated alike, or something else is known of one than of the other.
+    """
     if into.pk == other.pk or into.job_id != other.job_id:
         raise Conflict("Two different lots of one job can be joined.")
     with write(
@@ -278,16 +316,13 @@ def join_lots(*, into: Lot, other: Lot, hand: Hand) -> Lot:
                 f"Lot {into.number} is {describe(into)}, lot {other.number} is {describe(other)}: they are "
                 "not alike. Where one of them was taken down wrongly, change that first."
             )
-        if any(getattr(into, name) != getattr(other, name) for name in _DONE):
-            raise Conflict(
-                f"Lots {into.number} and {other.number} were not treated alike: what was done to one would "
-                "be taken for done to all. Keep them apart, or confirm the finish of both first."
-            )
+        need_the_same(into, other)
         counts = count_of(other)
         for custody in CUSTODIES:
             held: int = getattr(counts, custody)
             if held:
                 move(entry, other, count=held, from_account=custody, to_account=custody, to_lot=into)
+        keep_all(entry, into, other)
         entry.change(other, withdrawn=True)
     return into
 

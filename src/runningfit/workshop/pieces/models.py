@@ -151,6 +151,10 @@ class Lot(Kept, Fastener):
     treatment_done = models.CharField(max_length=30, blank=True)
     # What the outside shop was told to do beside the treatment, such as the bake; kept when that is done.
     ordered_steps = models.CharField(max_length=200, blank=True)
+    # The thickness or class of the coat that was chosen with the treatment.
+    ordered_coat = models.CharField(max_length=60, blank=True)
+    # Every work that was done and left something in the metal or on it, the last one too; see ``done_work``.
+    done_chain = models.TextField(blank=True)
     remarks = models.CharField(max_length=500, blank=True)
     questions: models.JSONField[list[str], list[str]] = models.JSONField(default=list)
     words = models.TextField(blank=True)
