@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 
 from runningfit.core.errors import InvalidInput
@@ -13,13 +12,12 @@ from runningfit.core.treatments.reuse import Role
 from runningfit.core.treatments.threaded_joint.answers import Question, TorqueFigure
 from runningfit.core.treatments.threaded_joint.clamping import delivered_another
 from runningfit.core.treatments.threaded_joint.facts import JointFacts
-from runningfit.core.treatments.threaded_joint.work import is_bake_ordered
 from runningfit.core.units import LengthUnit, TorqueUnit, both_units, torque_in
+from runningfit.core.units.said_torques import torques_in_both
 from runningfit.core.verdicts import Outcome
 from runningfit.workshop.joints.facts import CHANGES_FINISH
 from runningfit.workshop.joints.torques import TightenedPlace
 
-_NEWTON_METRES = re.compile(r"([0-9]+(?:\.[0-9]+)?) N m\b")
 # How much more or less clamp is worth a word of danger: as the core has it.
 _MUCH = 0.10
 CAUTIONS = (
@@ -110,7 +108,7 @@ def torque_words(line: TightenedPlace, unit: LengthUnit, *, area: int) -> Torque
         and not facts.piece.finish_received
         and line.stopped_by is None,
         stamp=_stamp(line),
-        doubt=_doubt(line),
+        doubt=torques_in_both(_doubt(line), unit),
         maker=_maker(line),
         now=_now(facts),
         why=_why(line),
@@ -121,7 +119,9 @@ def torque_words(line: TightenedPlace, unit: LengthUnit, *, area: int) -> Torque
 def not_to_fit(line: TightenedPlace) -> str:
     """Say of pieces that are not sound what they are, where they lie and why they stay out."""
     kind = label(Kind((line.lots[0] if line.lots else line.place).kind), line.count)
-    why = line.stopped_by.says if line.stopped_by is not None else ""
+    why = line.stopped_because
+    if line.decided_before:
+        why += " What was decided of them was decided before this was known."
     return f"{kind}, {line.place.name} ({_pieces(line)}): {why}"
 
 
@@ -170,14 +170,8 @@ def _refused(figure: TorqueFigure, unit: LengthUnit) -> str:
     if figure.torque_nm is not None:
         return ""
     said = figure.refused or "Its thread does not clamp."
-    if unit is LengthUnit.INCH:
-        said = _NEWTON_METRES.sub(_in_both, said)
+    said = torques_in_both(said, unit)
     return said if said.startswith(("No ", "Do not ")) else f"No figure. {said}"
-
-
-def _in_both(found: re.Match[str]) -> str:
-    pounds = torque_in(float(found[1]), TorqueUnit.LBF_FT)
-    return f"{pounds:.3g} lbf ft ({found[0]})"
 
 
 def _stamp(line: TightenedPlace) -> str:
@@ -187,6 +181,8 @@ def _stamp(line: TightenedPlace) -> str:
             said.append("safety-critical")
         if line.decided_against:
             said.append("used against the verdict")
+        if line.decided_before:
+            said.append("decided before this was known")
     return ", ".join(said)
 
 
@@ -195,9 +191,8 @@ def _doubt(line: TightenedPlace) -> str:
         return ""
     # What cracks days later goes before what is only not proven.
     for one in line.joint.judgement.checks:
-        after = one.verdict.outcome is Outcome.SOUND_AFTER_TREATMENT
-        if after and one.question is Question.HYDROGEN and not is_bake_ordered(line.joint.facts.piece):
-            return f"{one.says} Nobody ordered that: ask the plater whether it was done."
+        if one.question is Question.HYDROGEN and one.verdict.outcome is Outcome.NOT_PROVEN:
+            return one.says
     for one in line.joint.judgement.checks:
         if one.verdict.outcome is Outcome.NOT_PROVEN:
             return f"{one.says} Not known: {one.missing}." if one.missing else one.says

@@ -10,14 +10,17 @@ from django.test import Client
 from django.urls import reverse
 
 from runningfit.core.treatments.threaded_joint.answers import Question
+from runningfit.core.units import LengthUnit
+from runningfit.core.units.said_torques import torques_in_both
 from runningfit.core.verdicts import Outcome
 from runningfit.web.joints.listing import A_PAGE
 from runningfit.workshop.joints.models import JointDecision, KnownOfLot
 from runningfit.workshop.joints.queries import judged_joint
 from runningfit.workshop.joints.reading import SaidOfLot
 from runningfit.workshop.joints.services import decide, say_of_lot, say_of_place
-from runningfit.workshop.models import Area, Job, Lot, Place, Record
+from runningfit.workshop.models import Area, Job, Lot, Place, Record, Shop
 from runningfit.workshop.outside_work.treating import say_treatment
+from runningfit.workshop.pieces.lots import change_lot
 from runningfit.workshop.records.services import close_job
 from runningfit.workshop.records.writing import Hand
 from web.joints.judged_shop import ANN, SOUND, a_lot, a_place, text_of
@@ -27,6 +30,13 @@ pytestmark = pytest.mark.django_db
 
 def judge(client: Client, job: Job, **asked: str | int) -> str:
     return text_of(client.get(reverse("judge", args=[job.pk]), asked))
+
+
+def shown(client: Client, lot: Lot) -> str:
+    """The verdict that the page of a joint carries in its form."""
+    page = client.get(reverse("lot_joint", args=[lot.job_id, lot.number])).content.decode()
+    (verdict,) = re.findall(r'name="verdict" value="([^"]+)"', page)
+    return unescape(verdict)
 
 
 def test_what_needs_a_person_stands_before_what_is_only_not_proven(
@@ -110,17 +120,55 @@ def test_the_page_of_a_joint_shows_drawing_checks_reasons_torque_and_the_ways_to
     answer = client.get(reverse("lot_joint", args=[job.pk, lot.number]))
     one = judged_joint(Place.objects.get(), Lot.objects.get())
     page = text_of(answer)
-    assert one.judgement.says in page
+    assert torques_in_both(one.judgement.says, LengthUnit.INCH) in page
     for check in one.judgement.checks:
-        assert check.says in page
+        assert torques_in_both(check.says, LengthUnit.INCH) in page
         for reason in check.verdict.reasons:
-            assert reason.text in page
+            assert torques_in_both(reason.text, LengthUnit.INCH) in page
             assert reason.source in page
     assert "15 lbf ft" in page
     assert "manual p. 12" in page
     assert 'aria-label="3/8-16 UNC in section: under the head' in answer.content.decode()
     for name, number in (("say_lot", lot.number), ("say_place", place.pk), ("lot", lot.number)):
         assert reverse(name, args=[job.pk, number]) in answer.content.decode()
+
+
+@pytest.mark.parametrize(("unit", "said"), [("in", "15 lbf ft (20.3 N m)"), ("mm", "20.3 N m (15 lbf ft)")])
+def test_the_joint_s_page_says_a_torque_in_the_shop_s_unit_with_the_other_beside(
+    client: Client, job: Job, place: Place, lot: Lot, unit: str, said: str
+) -> None:
+    """1 lbf ft is 1.35582 N m (NIST SP 811, appendix B.8)."""
+    Shop.objects.update_or_create(defaults={"unit": unit})
+    say_of_place(place=place, said=SOUND, hand=ANN)
+    page = text_of(client.get(reverse("lot_joint", args=[job.pk, lot.number])))
+    assert f"At {said} it is stressed to" in page
+
+
+def test_the_page_shows_the_areas_of_each_authority(client: Client, job: Job, place: Place, lot: Lot) -> None:
+    say_of_place(place=place, said=SOUND, hand=ANN)
+    page = text_of(client.get(reverse("lot_joint", args=[job.pk, lot.number])))
+    assert "FED-STD-H28/2B, formulas 2a and 4a the verdict counts with this" in page
+    assert page.count("ISO/TR 16224:2012, 4.2.3.1") == 2
+    assert "nominal size" in page
+
+
+def test_the_next_joint_that_needs_a_person_follows_in_judge_s_order_and_then_the_first_again(
+    client: Client, job: Job, place: Place, lot: Lot, washers: Lot
+) -> None:
+    change_lot(lot=lot, defect="cracked under the head", hand=ANN)
+    listed = client.get(reverse("judge", args=[job.pk]), {"group": "needs"}).content.decode()
+    order = re.findall(r'class="tapline" href="([^"]+/joint)"', listed)
+    assert len(order) == 2
+    sound = a_lot(job)
+    for here, then in ((order[0], order[1]), (order[1], order[0]), (None, order[0])):
+        at = here or reverse("lot_joint", args=[job.pk, sound.number])
+        page = client.get(at).content.decode()
+        (following,) = re.findall(r'href="([^"]+)">Next joint that needs you', page)
+        assert client.get(unescape(following)).headers["Location"] == then
+    for one in (lot, washers):
+        decide(lot=one, place=one.place, choice="replace", why="new ones are here", hand=ANN)
+    answer = client.get(reverse("next_joint", args=[job.pk]), {"lot": "x", "place": "9" * 40})
+    assert answer.headers["Location"] == reverse("judge", args=[job.pk])
 
 
 def test_a_loose_lot_has_the_same_page_without_the_hole(client: Client, job: Job, washers: Lot) -> None:
@@ -170,7 +218,9 @@ def test_a_decision_stands_beside_the_verdict_and_says_where_they_disagree(
     refused = client.post(address, {"choice": "use", "why": ""})
     assert "This field is required" in text_of(refused)
     assert not JointDecision.objects.exists()
-    client.post(address, {"choice": "use", "why": "only on the <test> bed"})
+    client.post(
+        address, {"choice": "use", "why": "only on the <test> bed", "verdict": shown(client, washers)}
+    )
     decision = JointDecision.objects.get()
     assert (decision.choice, decision.outcome) == ("use", Outcome.NOT_SOUND)
     page = text_of(client.get(reverse("lot_joint", args=[job.pk, washers.number])))
@@ -181,6 +231,62 @@ def test_a_decision_stands_beside_the_verdict_and_says_where_they_disagree(
     assert "Decided by a person 1" in listed
     assert "against the verdict" in listed
     assert "Needs you" not in listed
+
+
+def test_a_fault_that_was_not_on_the_screen_stands_again_on_judge_and_on_the_joint_s_page(
+    client: Client, job: Job, place: Place, lot: Lot
+) -> None:
+    change_lot(lot=lot, thread_state="defective", hand=ANN)
+    decide(lot=lot, place=place, choice="use", why="to try the thread", hand=ANN)
+    assert "Decided by a person 1" in judge(client, job)
+    change_lot(lot=Lot.objects.get(), defect="cracked under the head", hand=ANN)
+    listed = judge(client, job)
+    assert "Needs you 1" in listed
+    assert "decided before this was known" in listed
+    page = text_of(client.get(reverse("lot_joint", args=[job.pk, lot.number])))
+    # At the decision, and at the answer itself.
+    assert page.count("decided before this was known") == 2
+    assert "What was on the screen then not sound: Its thread is damaged" in page
+
+
+def test_what_was_not_sound_and_is_mended_leaves_the_decision_on_the_rest(
+    client: Client, job: Job, place: Place, lot: Lot
+) -> None:
+    say_of_lot(lot=lot, said=SaidOfLot(looks_sound=True), hand=ANN)
+    change_lot(lot=lot, thread_state="defective", hand=ANN)
+    decide(lot=lot, place=place, choice="use", why="to try the thread", hand=ANN)
+    change_lot(lot=Lot.objects.get(), thread_state="good", hand=ANN)
+    listed = judge(client, job)
+    assert "Decided by a person 1" in listed
+    assert "decided before this was known" not in listed
+
+
+def test_a_verdict_that_changed_while_the_page_was_open_is_not_decided_on(
+    client: Client, job: Job, place: Place, lot: Lot
+) -> None:
+    address = reverse("decide_joint", args=[job.pk, lot.number])
+    stale = shown(client, lot)
+    change_lot(lot=lot, defect="cracked under the head", hand=ANN)
+    sent = {"choice": "use", "why": "it looked good to me", "verdict": stale}
+    answer = client.post(address, sent)
+    page = text_of(answer)
+    assert not JointDecision.objects.exists()
+    assert "Nothing was decided: the verdict has changed since you saw it." in page
+    assert "May it be used again? It was not proven , now it is not sound : A fault was seen on it" in page
+    assert "it looked good to me</textarea>" in answer.content.decode()
+    # The page that said so shows the new verdict: on that one may decide.
+    fresh = re.findall(r'name="verdict" value="([^"]+)"', answer.content.decode())
+    assert fresh != [stale]
+    client.post(address, sent | {"verdict": fresh[0]})
+    assert JointDecision.objects.get().outcome == Outcome.NOT_SOUND
+
+
+def test_a_decision_on_nothing_that_was_shown_is_none(client: Client, job: Job, lot: Lot) -> None:
+    for verdict in ("", "rubbish", "reuse:sound:0"):
+        sent = {"choice": "use", "why": "it holds", "verdict": verdict}
+        page = text_of(client.post(reverse("decide_joint", args=[job.pk, lot.number]), sent))
+        assert "Nothing was decided" in page
+    assert not JointDecision.objects.exists()
 
 
 def test_a_decision_on_a_verdict_that_has_changed_since_needs_a_person_again(
@@ -222,6 +328,7 @@ def test_a_closed_job_is_read_and_refuses_to_be_told_more(client: Client, job: J
     assert "pump to case" in judge(client, job)
     sent = {"head_marking": "6 radial lines", "role": "ordinary"}
     client.post(reverse("say_lot", args=[job.pk, lot.number]), sent)
-    client.post(reverse("decide_joint", args=[job.pk, lot.number]), {"choice": "use", "why": "it holds"})
+    decided = {"choice": "use", "why": "it holds", "verdict": shown(client, lot)}
+    client.post(reverse("decide_joint", args=[job.pk, lot.number]), decided)
     assert not KnownOfLot.objects.exists()
     assert not JointDecision.objects.exists()

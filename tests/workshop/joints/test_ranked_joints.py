@@ -126,6 +126,7 @@ OTHERWISE: dict[str, object] = {
     "kind_said": "spring", "condition": "stretched", "defect": "bent", "finish_look": "none",
     "finish_process": "zinc", "finish_received_look": "none", "finish_received_process": "cadmium",
     "treatment": "zinc_clear", "treatment_done": "zinc_flake", "ordered_steps": "bake",
+    "ordered_coat": "ASTM F1941 Fe/Zn 5", "done_chain": "zinc_clear|||",
 }  # fmt: skip
 
 

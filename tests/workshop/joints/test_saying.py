@@ -18,7 +18,7 @@ from runningfit.workshop.joints.queries import (
 )
 from runningfit.workshop.joints.reading import SaidOfLot, SaidOfPlace, read_diameter
 from runningfit.workshop.joints.services import say_of_lot, say_of_place
-from runningfit.workshop.models import Area, Job, KnownOfLot, KnownOfPlace, Lot, Place, Record
+from runningfit.workshop.models import Area, Job, KnownOfLot, KnownOfPlace, Lot, Place, Record, Shop
 from runningfit.workshop.pieces.lots import LotFacts, keep_lot, split_lot
 from runningfit.workshop.records.services import close_job
 from runningfit.workshop.records.taking_back import take_back
@@ -68,6 +68,9 @@ OF_PLACE = SaidOfPlace(
     mate="tapped_hole",
     material="LM25-TF",
     mate_class="2B",
+    mate_finish="cadmium",
+    mate_coat="5..8um",
+    turned="head",
     blind="blind",
     depth="9/16",
     chamfer="1/32",
@@ -120,8 +123,45 @@ def test_what_is_said_of_a_place_is_kept_as_meant_and_as_typed(place: Place) -> 
     assert (kept.scatter, kept.wanted_clamp_n) == (0.25, 12000.0)
     assert kept.prevailing_nm == pytest.approx(2.7116, abs=1e-4)
     assert judged_joint(place, None).facts.mate.prevailing_nm == kept.prevailing_nm
+    mate = judged_joint(place, None).facts.mate
+    assert (mate.finish, mate.coat, mate.turned) == ("cadmium", "5..8um", "head")
     assert read_diameter(kept.hole_minor_typed) == Measured(8.0, 0.01)
     assert said_of_place(place) == replace(OF_PLACE, depth="14.2875 mm")
+
+
+def in_unit(unit: str) -> None:
+    shop, _ = Shop.objects.get_or_create()
+    shop.unit = unit
+    shop.save()
+
+
+def test_a_bare_number_stays_the_same_size_when_the_shop_s_unit_changes(lot: Lot, place: Place) -> None:
+    """An inch is 25.4 mm (international inch, 1959), a lbf ft 1.35582 N m (NIST SP 811, appendix B.8)."""
+    in_unit("in")
+    bare = SaidOfPlace(
+        clamped="1.5", hole_minor="0.31 ± 0.002", torque="20", prevailing="2", damaged_turns="2"
+    )
+    kept = say_of_place(place=place, said=bare, hand=ANN)
+    of_lot = say_of_lot(lot=lot, said=SaidOfLot(rust="0.01", thread_length="0.75"), hand=ANN)
+    place.refresh_from_db()
+    assert kept.clamped_mm == pytest.approx(38.1)
+    assert place.torque_nm == pytest.approx(27.1164, abs=1e-4)
+    # A torque sheet prints it: with its unit.
+    assert said_of_place(place) == replace(bare, torque="20 lbf ft")
+    in_unit("mm")
+    shown = said_of_place(place)
+    assert shown.clamped == "1.5 in"
+    assert (shown.hole_minor, shown.prevailing) == ("0.31 in ± 0.002 in", "2 lbf ft")
+    assert (shown.torque, shown.damaged_turns) == ("20 lbf ft", "2")
+    # Kept again with a word more, as a form sends all of it back: nothing has another size.
+    again = say_of_place(place=place, said=replace(shown, note="seen twice"), hand=ANN)
+    place.refresh_from_db()
+    assert (again.clamped_mm, again.prevailing_nm) == (kept.clamped_mm, kept.prevailing_nm)
+    assert again.hole_minor_typed == kept.hole_minor_typed
+    assert place.torque_nm == pytest.approx(27.1164, abs=1e-4)
+    assert said_of_lot(lot).rust == "0.01 in"
+    told = say_of_lot(lot=lot, said=replace(said_of_lot(lot), note="seen twice"), hand=ANN)
+    assert (told.rust_mm, told.thread_length_mm) == (of_lot.rust_mm, of_lot.thread_length_mm)
 
 
 def test_saying_again_what_a_form_showed_changes_nothing(lot: Lot, place: Place) -> None:
@@ -180,6 +220,10 @@ def test_a_value_that_cannot_be_read_is_refused_by_the_name_of_its_field(
         ({"clamped": "13/8"}, "clamped needs one length"),
         ({"mate_class": "2A"}, "mate_class needs a class of 3/8-16 UNC"),
         ({"mate_grade": "mild"}, "mate_grade needs"),
+        ({"mate_finish": "cadmium, oil"}, "mate_finish needs a finish alone"),
+        ({"mate_finish": "glitter"}, "mate_finish needs"),
+        ({"mate_coat": "thick"}, "mate_coat needs"),
+        ({"turned": "key"}, "turned needs head or nut"),
         ({"damaged_turns": "some"}, "damaged_turns needs a number of turns"),
         ({"hole_minor": "8 mm ± 20 mm"}, "hole_minor needs a diameter"),
         ({"torque": "-20 lbf ft"}, "torque needs"),

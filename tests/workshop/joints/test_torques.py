@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
+from runningfit.core.treatments.threaded_joint.answers import Question
+from runningfit.core.units import LengthUnit
+from runningfit.reports.torque_words import torque_words
+from runningfit.workshop.joints.models import JointDecision
 from runningfit.workshop.joints.reading import SaidOfLot, SaidOfPlace
 from runningfit.workshop.joints.services import decide, say_of_lot, say_of_place
 from runningfit.workshop.joints.torques import TightenedPlace, torque_sheet_of
@@ -64,6 +69,20 @@ def test_the_sheet_goes_down_into_the_parts_of_an_area(job: Job, place: Place, l
     assert [line.place.name for line in lines(Area.objects.get(name="dynamo"))] == ["dynamo strap"]
     Area.objects.filter(name="dynamo").update(parent=place.area_id)
     assert [line.place.name for line in lines(engine)] == ["pump to case", "dynamo strap"]
+
+
+def test_lots_of_one_place_that_hang_on_other_things_have_lines_of_their_own(place: Place, lot: Lot) -> None:
+    """What must not fail gets no reckoned figure (issue 4): it must not share a line with what gets one."""
+    part = split_lot(lot=lot, count=1, hand=ANN)
+    assert len(lines(place.area)) == 1
+    say_of_lot(
+        lot=part, said=SaidOfLot(grade="SAE J429 5", looks_sound=True, role="safety_critical"), hand=ANN
+    )
+    ordinary, critical = lines(place.area)
+    assert (ordinary.lots, ordinary.count) == ((lot,), 3)
+    assert (critical.lots, critical.count) == ((part,), 1)
+    stamps = [torque_words(one, LengthUnit.INCH, area=place.area_id).stamp for one in (ordinary, critical)]
+    assert stamps == ["", "safety-critical"]
 
 
 def test_a_place_without_pieces_or_without_a_thread_is_on_it_and_gets_no_figure(job: Job) -> None:
@@ -127,6 +146,41 @@ def test_who_uses_them_against_the_verdict_is_heard_and_it_is_said(place: Place,
     assert line.figure.torque_nm is None
 
 
+def test_a_second_fault_that_came_after_the_decision_stops_them_again(place: Place, lot: Lot) -> None:
+    """One that is not the first line of the verdict too: behind the first, or in another question."""
+    change_lot(lot=lot, thread_state="defective", hand=ANN)
+    decide(lot=lot, place=place, choice="use", why="only to try the threads", hand=ANN)
+    (line,) = lines(place.area)
+    assert (line.stopped_by, line.decided_before) == (None, False)
+    before = line.joint.judgement.says if line.joint else ""
+    change_lot(lot=Lot.objects.get(pk=lot.pk), defect="cracked under the head", hand=ANN)
+    (line,) = lines(place.area)
+    assert line.joint is not None
+    assert line.joint.judgement.says == before
+    assert (line.decided_against, line.decided_before) == (False, True)
+    # What is new stands there, and not the first line, which was seen.
+    assert line.figure.refused == "Do not tighten them: A fault was seen on it: cracked under the head."
+    assert "decided before this was known" in torque_words(line, LengthUnit.INCH, area=place.area_id).stamp
+    decide(lot=lot, place=place, choice="use", why="still only to try them", hand=ANN)
+    # Another question, and what was seen before is on the decision as well.
+    short = replace(SOUND, material="aluminium casting", depth="1/8", torque="40 lbf ft")
+    say_of_place(place=Place.objects.get(pk=place.pk), said=short, hand=ANN)
+    (line,) = lines(place.area)
+    assert line.joint is not None
+    assert line.stopped_by is not None
+    assert line.stopped_by.question in {Question.STRIPPING, Question.YIELDING}
+    decide(lot=lot, place=place, choice="use", why="to see it strip", hand=ANN)
+    (line,) = lines(place.area)
+    assert (line.stopped_by, line.decided_against) == (None, True)
+    assert line.joint is not None
+    kept = JointDecision.objects.latest("pk").lines
+    assert {one["question"] for one in kept} >= {"reuse", line.joint.judgement.checks[0].question}
+    # One fault mended: what was decided of the other still stands.
+    change_lot(lot=Lot.objects.get(pk=lot.pk), defect="", hand=ANN)
+    (line,) = lines(place.area)
+    assert line.decided_against
+
+
 def test_few_questions_whatever_the_number_of_places(job: Job, place: Place, lot: Lot) -> None:
     for number in range(30):
         a_lot(job, a_place(job, f"hole {number}", **MAKER))
@@ -143,13 +197,16 @@ def test_hard_bolts_that_came_back_plated_without_their_bake_are_not_tightened(
     Lot.objects.filter(pk=lot.pk).update(**plated)
     (line,) = lines(place.area)
     assert line.figure.torque_nm is None
-    assert "bake 190 to 220 °C" in line.figure.refused
+    assert "it needed a bake, and nobody said whether it had it" in line.figure.refused
     # Whoever knows that it was baked after all says so, and is heard.
     fresh = Lot.objects.get(pk=lot.pk)
     decide(lot=fresh, place=place, choice="use", why="the plater's paper says it was baked", hand=ANN)
     (line,) = lines(place.area)
     assert (line.stopped_by, line.decided_against) == (None, True)
-    Lot.objects.filter(pk=lot.pk).update(ordered_steps="bake")
-    (line,) = lines(place.area)
+    # That it was ordered is not that it was done.
+    for chain, is_stopped in (("zinc_clear|bake||", True), ("zinc_clear|bake|certificate|", False)):
+        Lot.objects.filter(pk=lot.pk).update(ordered_steps="bake", done_chain=chain)
+        (line,) = lines(place.area)
+        assert (line.stopped_by is not None or line.decided_against) is is_stopped
     assert line.stopped_by is None
     assert not line.decided_against

@@ -94,8 +94,8 @@ class Condition:
         Whether head or nut turns on bare aluminium or magnesium, not on steel or a washer.
     mate : str or None
         Finish of the nut or hole where it is another than the bolt's; none where nobody said so.
-    nut_turns : bool
-        Whether the nut is turned and not the head.
+    nut_turns : bool or None
+        Whether the nut is turned and not the head; none where nobody knows.
     """
 
     finish: str | None = None
@@ -103,13 +103,13 @@ class Condition:
     unfigured: str = ""
     on_aluminium: bool = False
     mate: str | None = None
-    nut_turns: bool = False
+    nut_turns: bool | None = False
 
     @property
     def said(self) -> str:
         """The condition in words."""
         finish = self.unfigured or self.finish or "finish not known"
-        besides = [f"{self.mate} nut"] * (self.mate is not None) + ["nut turns"] * self.nut_turns
+        besides = [f"{self.mate} nut"] * (self.mate is not None) + ["nut turns"] * bool(self.nut_turns)
         besides += ["on aluminium"] * self.on_aluminium
         return ", ".join([finish, self.lubricant or "lubricant not known", *besides])
 

@@ -16,6 +16,7 @@ from runningfit.core.joints.conditions import (
     OIL,
     USUAL_FINISHES,
     Condition,
+    known_finishes,
 )
 from runningfit.core.joints.grades import is_trusted
 from runningfit.core.joints.spread import FrictionBand
@@ -142,24 +143,30 @@ def friction_of(condition: Condition, geometry: ScrewGeometry) -> JointFriction:
     bolt = replace(condition, mate=None, nut_turns=False)
     if condition.mate is None:
         return _friction_of(bolt, usual)
-    nut = replace(bolt, finish=condition.mate, unfigured="")
+    has_figures = condition.mate in known_finishes()
+    nut = replace(
+        bolt,
+        finish=condition.mate if has_figures else None,
+        unfigured="" if has_figures else condition.mate,
+    )
     return _of_the_pair(condition, _friction_of(bolt, usual), _friction_of(nut, usual))
 
 
 def _of_the_pair(condition: Condition, bolt: JointFriction, nut: JointFriction) -> JointFriction:
-    face = nut.band if condition.nut_turns else bolt.band
+    faces = [nut.band] if condition.nut_turns else [bolt.band]
+    turns = f"the {'nut' if condition.nut_turns else 'head'} turns, so its own finish counts on the face"
+    if condition.nut_turns is None:
+        faces, turns = [bolt.band, nut.band], "nobody said which part turns, so either finish may rub there"
     band = FrictionBand(
         min(bolt.band.thread_low, nut.band.thread_low),
         max(bolt.band.thread_high, nut.band.thread_high),
-        face.bearing_low,
-        face.bearing_high,
-        together=face.together,
+        min(face.bearing_low for face in faces),
+        max(face.bearing_high for face in faces),
+        together=all(face.together for face in faces),
     )
-    turns = "nut" if condition.nut_turns else "head"
     lead = Reason(
         f"Bolt and nut differ in finish, so the thread may rub as either does: {band.thread_low:.3f} to "
-        f"{band.thread_high:.3f}; the {turns} turns, so its own finish counts on the face: "
-        f"{band.bearing_low:.3f} to {band.bearing_high:.3f}.",
+        f"{band.thread_high:.3f}; {turns}: {band.bearing_low:.3f} to {band.bearing_high:.3f}.",
         "common practice, no source",
     )
     return JointFriction(

@@ -13,6 +13,7 @@ from runningfit.core.joints.engagement import (
 )
 from runningfit.core.joints.grades import Strength, is_trusted
 from runningfit.core.joints.real_engagement import RealEngagement
+from runningfit.core.joints.shear_by_authority import FED, ISO, IsoStripping, iso_tr_16224_stripping
 from runningfit.core.joints.tapped_materials import TappedMaterial
 from runningfit.core.joints.thread_insert import insert_areas, insert_length_needed_mm, insert_reason
 from runningfit.core.verdicts import Caution, Outcome, Reason, Verdict
@@ -21,6 +22,8 @@ BRITTLE = Caution(
     "Cast iron is brittle: a thin boss, or one near an edge, may burst before its threads shear "
     "(common practice, no source)."
 )
+_MOST_CAREFUL = (Outcome.NOT_SOUND, Outcome.NOT_PROVEN, Outcome.SOUND)
+_SAID = {Outcome.NOT_SOUND: "not sound", Outcome.NOT_PROVEN: "not proven", Outcome.SOUND: "sound"}
 _SOURCE = "FED-STD-H28/2B, formulas 2a, 4a, 13, 14 and 16"
 
 
@@ -44,6 +47,8 @@ class EngagedThreads:
         Whether the thread on the other side was found stripped, stretched or pulled, and this one not gauged.
     in_insert : bool
         Whether the bolt is screwed into a thread insert, and the insert into the metal.
+    flats_over_major : float or None
+        Width across flats of a nut over the diameter [-]; none where it is a hole.
     """
 
     pair: ThreadPair
@@ -53,6 +58,7 @@ class EngagedThreads:
     preload_high_n: float | None = None
     mate_is_bad: bool = False
     in_insert: bool = False
+    flats_over_major: float | None = None
 
     @property
     def areas(self) -> ThreadAreas:
@@ -76,6 +82,41 @@ def _outcome(joint: EngagedThreads, needed_mm: float, load_n: float | None) -> O
     trusted = joint.bolt.trusted and joint.tapped.trusted and is_trusted(*joint.pair.statuses)
     trusted = trusted and not joint.in_insert
     return Outcome.SOUND if joint.engagement.engaged_mm >= needed_mm and trusted else Outcome.NOT_PROVEN
+
+
+def _by_iso(joint: EngagedThreads) -> IsoStripping | None:
+    """What the other authority says; none where it says nothing of such threads or such a metal."""
+    if joint.in_insert or joint.tapped.is_brittle:
+        return None
+    return iso_tr_16224_stripping(
+        joint.pair,
+        bolt_tensile_mpa=joint.bolt.tensile_mpa,
+        bolt_tensile_most_mpa=joint.bolt.tensile_most_mpa,
+        tapped_tensile_mpa=joint.tapped.tensile_low_mpa,
+        flats_over_major=joint.flats_over_major,
+    )
+
+
+def _held_against(
+    joint: EngagedThreads, iso: IsoStripping | None, own: Outcome
+) -> tuple[Outcome, list[Reason]]:
+    """Hold the outcome against that of the other authority; where they differ the careful one instructs."""
+    if iso is None:
+        return own, []
+    engaged = None if joint.engagement is None else joint.engagement.engaged_mm
+    other = _outcome(joint, iso.needed_mm, None if engaged is None else iso.load_n_per_mm * engaged)
+    if other is own:
+        return own, []
+    careful = min(own, other, key=_MOST_CAREFUL.index)
+    holds = "" if engaged is None else f" and the threads hold {iso.load_n_per_mm * engaged / 1000:.1f} kN"
+    instructs = FED if careful is own else ISO
+    return careful, [
+        Reason(
+            f"The authorities differ: by {ISO} it takes {iso.needed_mm:.1f} mm{holds}, which would be "
+            f"{_SAID[other]}; by {FED} it is {_SAID[own]}. The careful one instructs: {instructs}.",
+            f"{ISO}, 4.2.3.1 and its factors, at least material",
+        )
+    ]
 
 
 def _by_half(joint: EngagedThreads) -> float:
@@ -175,10 +216,11 @@ def judge_stripping(joint: EngagedThreads) -> Verdict:
             Reason("The thread that was in it is damaged: this one is not proven until it is gauged.")
         )
         cautions.append(Caution("Gauge the mate of a bad thread with GO and NO-GO before it is used."))
+    outcome, differing = _held_against(joint, _by_iso(joint), _outcome(joint, needed, load))
     return Verdict(
-        _outcome(joint, needed, load),
+        outcome,
         value=needed,
         unit="mm",
-        reasons=(*reasons, *joint.bolt.reasons, *joint.tapped.reasons),
+        reasons=(*reasons, *differing, *joint.bolt.reasons, *joint.tapped.reasons),
         cautions=tuple(cautions),
     )

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from runningfit.core.treatments.plain import treatment
 from runningfit.core.treatments.threaded_joint.facts import JointFacts, Mate, PieceFacts, ThreadState
 from runningfit.core.treatments.threaded_joint.inserting import FITTED, with_new_insert
-from runningfit.core.treatments.threaded_joint.work import is_done
+from runningfit.core.treatments.threaded_joint.work import is_done, steps_done
 
 BAKED = "+bake"
 # In the order in which people look for them.
@@ -124,14 +124,23 @@ def facts_after(facts: JointFacts, candidate: Candidate, coat: str = "") -> Join
         return replace(facts, piece=_new_piece(facts.piece))
     same = key == facts.piece.treatment
     finish = facts.piece.finish_now if key in _STAYS or key == "thread_insert" else finish_words(key)
-    # What the bath did that gave it its coat stays with it when it is only left or cleaned.
-    wears = key in _STAYS and is_done(facts.piece)
+    # What the bath did that gave it its coat stays with it: when it is only left or cleaned as its treatment,
+    # else as what was done before.
+    done = facts.piece.is_treated or is_done(facts.piece)
+    wears = key in _STAYS and done
+    before = facts.piece.done_steps
+    if done and not wears:
+        steps = steps_done(facts.piece.treatment, ordered=facts.piece.ordered_steps, baked=facts.piece.baked)
+        before = ", ".join(said for said in (before, steps) if said)
     piece = replace(
         facts.piece,
         treatment=facts.piece.treatment if wears else key,
         coat=coat or (facts.piece.coat if same or wears else ""),
         ordered_steps=facts.piece.ordered_steps if wears else "bake" if candidate.is_baked else "",
         finish_received=finish,
+        done_steps=before,
+        is_treated=wears,
+        baked=facts.piece.baked if wears else "",
     )
     mate = with_new_insert(facts.mate) if key == FITTED else facts.mate
     return replace(facts, piece=piece, mate=mate)
@@ -179,7 +188,10 @@ def _new_piece(piece: PieceFacts) -> PieceFacts:
         finish_now="",
         old_coat="",
         own_steps="",
+        done_steps="",
         ordered_steps="",
+        is_treated=False,
+        baked="",
         coat="",
         finish_received="",
     )

@@ -78,6 +78,11 @@ class CoatFit:
     says: str
     outcome: Outcome
 
+    @property
+    def asked(self) -> str:
+        """The class as it is asked of a shop, with whose it is."""
+        return f"{self.standard} {self.name}"
+
 
 @dataclass(frozen=True, slots=True)
 class Compared:

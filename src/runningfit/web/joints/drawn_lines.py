@@ -7,6 +7,8 @@ from html import escape
 
 from runningfit.core.treatments.threaded_joint.answers import Question
 from runningfit.core.treatments.threaded_joint.facts_called import fact_called
+from runningfit.core.units import LengthUnit
+from runningfit.core.units.said_torques import torques_in_both
 from runningfit.web import drawn
 from runningfit.web.addresses import address
 from runningfit.web.joints.listing import answers_badly
@@ -14,12 +16,13 @@ from runningfit.web.joints.saying import (
     QUESTIONS,
     STAMPS,
     WORDS,
+    came_after,
     disagrees,
     joint_address,
     outcome_words,
-    stands,
     way_to_say,
 )
+from runningfit.workshop.joints.deciding import stands
 from runningfit.workshop.joints.models import JointDecision
 from runningfit.workshop.joints.queries import JudgedJoint
 
@@ -45,7 +48,7 @@ def judge_lines(
     """
     return "".join(
         f'<tr><td class="n">{one.count}</td>\n<td>{_what(one, unit, focused=focused)}</td>\n'
-        f"<td>{_verdict(one, question)}</td>\n<td>{_missing(one, once)}</td></tr>\n"
+        f"<td>{_verdict(one, question, unit)}</td>\n<td>{_missing(one, once)}</td></tr>\n"
         for one in joints
     )
 
@@ -70,24 +73,27 @@ def _what(one: JudgedJoint, unit: str, *, focused: bool) -> str:
     return f'{link} {size}<div class="why">{", ".join(where)}</div>'
 
 
-def _verdict(one: JudgedJoint, question: Question | None) -> str:
+def _verdict(one: JudgedJoint, question: Question | None, unit: str) -> str:
     check = answers_badly(one, question) if question is not None else None
     outcome = check.verdict.outcome if check else one.judgement.outcome
     words = WORDS[outcome] if check else outcome_words(one)
-    says = check.says if check else one.judgement.says
+    says = torques_in_both(check.says if check else one.judgement.says, LengthUnit(unit))
     stamp = f'<span class="stamp {STAMPS[outcome]}">{escape(words)}</span>'
     # The line that matters most may answer better than the joint as a whole: say to what.
     first = one.judgement.checks[0]
     asked = "" if check or first.verdict.outcome is outcome else f"{QUESTIONS[first.question]} "
-    return f'{stamp} <span class="soft">{asked}</span>{escape(says)}{_decided(one)}'
+    return f'{stamp} <span class="soft">{asked}</span>{escape(says)}{_decided(one, unit)}'
 
 
-def _decided(one: JudgedJoint) -> str:
+def _decided(one: JudgedJoint, unit: str) -> str:
     if one.decision is None:
         return ""
     decision = one.decision
     stamp = ""
-    if not stands(decision, one.judgement):
+    if later := came_after(decision, one.judgement):
+        told = escape(torques_in_both(later, LengthUnit(unit)))
+        stamp = f' <span class="stamp bad">decided before this was known</span> {told}'
+    elif not stands(decision, one.judgement):
         stamp = ' <span class="stamp open">the verdict has changed since</span>'
     elif disagrees(decision, one.judgement):
         stamp = ' <span class="stamp bad">against the verdict</span>'

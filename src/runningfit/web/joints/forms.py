@@ -14,7 +14,7 @@ from runningfit.core.treatments.advice import Material
 from runningfit.core.treatments.reuse import Role
 from runningfit.web.joints.head_marks import OTHER, mark_choices
 from runningfit.web.pieces.lot_forms import KnownWords
-from runningfit.workshop.joints.models import CHOICES, MATES
+from runningfit.workshop.joints.models import CHOICES, MATES, TURNED
 from runningfit.workshop.joints.reading import SaidOfLot, SaidOfPlace
 
 _OFF = {"autocomplete": "off", "spellcheck": "false"}
@@ -30,6 +30,17 @@ _CONDITIONS = [
     "cadmium, dry",
     "cadmium, oil",
     "black oxide, oil",
+]
+
+_FINISHES = [
+    "plain",
+    "zinc",
+    "cadmium",
+    "black oxide",
+    "phosphate",
+    "nickel",
+    "hot-dip galvanised",
+    "stainless",
 ]
 
 
@@ -174,6 +185,11 @@ class KnownOfPlaceForm(forms.Form):
     hole_pitch_diameter = _text("Pitch diameter of the hole, measured", longest=40)
     mate_grade = _text("Grade of the nut or stud", known=[str(grade) for grade in known_grades()], longest=40)
     mate_class = _text("Class of its thread", "2B, 6H. Empty: the usual one.", longest=10)
+    mate_finish = _text(
+        "Finish of the hole, nut or stud", "zinc, cadmium, plain. Empty where nobody knows.", _FINISHES
+    )
+    mate_coat = _text("How thick that coat is", "8um, 5..8um. Empty: what is usual.")
+    turned = _one_of("Which part do you turn?", TURNED, "The face that turns rubs; of a hole it is the head.")
     note = _text("Note", longest=300)
 
     FIRST = "The hole or nut, and what is clamped"
@@ -206,6 +222,10 @@ class KnownOfPlaceForm(forms.Form):
             ),
         ),
         ("What hangs on it", ("role",)),
+        (
+            "Finish of the other side, and what turns",
+            ("mate_finish", "mate_coat", "turned"),
+        ),
         (
             "Measured hole, grade, class, note",
             ("hole_minor", "hole_pitch_diameter", "mate_grade", "mate_class", "note"),

@@ -10,6 +10,7 @@ from django.views.decorators.http import require_POST
 from runningfit.web.hands import hand, kept
 from runningfit.web.joints.forms import DecideForm
 from runningfit.web.joints.joint_page import joint_page
+from runningfit.web.joints.listing import next_that_needs_you
 from runningfit.web.records.views import job_page
 from runningfit.workshop.joints.queries import judged_joint, judged_lots
 from runningfit.workshop.joints.services import decide
@@ -37,17 +38,33 @@ def place_joint(request: HttpRequest, job_id: int, place_id: int) -> HttpRespons
     return render(request, "joints/place_joints.html", page)
 
 
+def next_joint(request: HttpRequest, job_id: int) -> HttpResponse:
+    """Lead to the joint that needs a person after the one named; to the judge page where none does."""
+    job, (lot_id, place_id) = job_by_id(job_id), (_key(request, name) for name in ("lot", "place"))
+    found = next_that_needs_you(job, lot_id, place_id)
+    if found is None:
+        return redirect("judge", job_id)
+    if found.number:
+        return redirect("lot_joint", job_id, found.number)
+    return redirect("place_joint", job_id, found.place_id)
+
+
+def _key(request: HttpRequest, name: str) -> int:
+    """Return the key of a lot or place in an address; 0 where there is none."""
+    said = request.GET.get(name, "")
+    return int(said) if said.isdecimal() and len(said) < 16 else 0
+
+
 @require_POST
 def decide_joint(request: HttpRequest, job_id: int, number: int) -> HttpResponse:
     """Keep what a person decides of a joint."""
     lot = lot_by_number(job_by_id(job_id), number)
-    form = DecideForm(request.POST)
+    form, shown = DecideForm(request.POST), request.POST.get("verdict", "")
     if form.is_valid():
+        by = hand(request, form.cleaned_data["why"])
         with kept(form):
-            decide(
-                lot=lot, place=lot.place, hand=hand(request, form.cleaned_data["why"]), **form.cleaned_data
-            )
+            decide(lot=lot, place=lot.place, hand=by, shown=shown, **form.cleaned_data)
         if form.is_valid():
             messages.success(request, "Kept. The verdict stands beside it.")
             return redirect("lot_joint", job_id, number)
-    return render(request, "joints/joint.html", joint_page(judged_joint(lot.place, lot), form))
+    return render(request, "joints/joint.html", joint_page(judged_joint(lot.place, lot), form, shown=shown))

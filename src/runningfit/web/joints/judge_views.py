@@ -10,7 +10,10 @@ from django.shortcuts import render
 from runningfit.core.treatments.threaded_joint.answers import Question
 from runningfit.web.joints.listing import Asked, list_joints
 from runningfit.web.joints.saying import GROUP_WORDS, QUESTIONS, Group
+from runningfit.web.measurements.result_lines import set_lines
 from runningfit.web.records.views import job_page
+from runningfit.workshop.joints.fit_answers import counted
+from runningfit.workshop.joints.fit_judging import judged_fits
 from runningfit.workshop.pieces.queries import areas_of
 from runningfit.workshop.records.models import Job
 from runningfit.workshop.records.queries import job_by_id
@@ -36,6 +39,8 @@ def _page(job: Job, sent: QueryDict) -> dict[str, Any]:
         "narrowed": asked.area is not None or asked.question is not None,
         "kept": _address(sent, without=("from",)),
         "ungrouped": _address(sent, without=("from", "group")),
+        "measured": set_lines(job),
+        "fit_counts": counted(judged_fits(job)),
         "title": "Judge",
     }
 

@@ -113,6 +113,25 @@ def list_joints(job: Job, asked: Asked, part_of: Mapping[int, int | None]) -> Li
     )
 
 
+def next_that_needs_you(job: Job, lot_id: int, place_id: int) -> RankedJoint | None:
+    """Return the joint that needs a person after this one, in the order of the judge page.
+
+    Behind the last of them it begins anew; none where no other needs one.
+
+    Parameters
+    ----------
+    lot_id, place_id : int
+        The joint that is looked at; 0 where it has none.
+    """
+    ranked = ranked_joints(job)
+    here = next(
+        (at for at, one in enumerate(ranked) if (one.lot_id, one.place_id) == (lot_id, place_id)), len(ranked)
+    )
+    behind_it = [*ranked[here + 1 :], *ranked[:here]]
+    waits = (one for one in behind_it if group_of(one.standing, one.decided) is Group.NEEDS_YOU)
+    return next(waits, None)
+
+
 def _within(area: int, part_of: Mapping[int, int | None]) -> frozenset[int]:
     """Return an area with all that it is a part of."""
     found: set[int] = set()

@@ -13,6 +13,7 @@ from runningfit.core.treatments.threaded_joint.facts_called import fact_called
 from runningfit.core.verdicts import Outcome
 from runningfit.web.addresses import address
 from runningfit.web.joints.forms import KnownOfLotForm, KnownOfPlaceForm
+from runningfit.workshop.joints.deciding import USE, not_seen, stands, unseen_words
 from runningfit.workshop.joints.facts import CHANGES_FINISH, was_treated
 from runningfit.workshop.joints.models import JointDecision
 from runningfit.workshop.joints.queries import JudgedJoint
@@ -73,13 +74,6 @@ GROUP_HINTS: Mapping[Group, str] = {
 }
 
 
-def stands(decision: JointDecision | Decided | None, verdict: JointJudgement | Standing) -> bool:
-    """Return whether a decision was made on the verdict as it is now."""
-    if decision is None:
-        return False
-    return decision.outcome == verdict.outcome and decision.said == verdict.says[:300]
-
-
 def disagrees(decision: JointDecision | None, judgement: JointJudgement) -> bool:
     """Return whether a person uses what the verdict does not call sound."""
     if decision is None or decision.choice != "use":
@@ -91,7 +85,19 @@ def group_of(standing: Standing, decision: JointDecision | Decided | None) -> Gr
     """Return how far a joint is."""
     if stands(decision, standing):
         return Group.DECIDED
+    unseen = not_seen(decision, standing)
+    if decision is not None and decision.choice == USE and unseen:
+        # What a person took on is settled; only what came after it stands open again.
+        hurts = any(one.needs_a_person or one.outcome is Outcome.NOT_SOUND for one in unseen)
+        return Group.NEEDS_YOU if hurts else Group.NOT_PROVEN
     return Group.NEEDS_YOU if standing.needs_a_person else _BY_OUTCOME[standing.outcome]
+
+
+def came_after(decision: JointDecision | None, judgement: JointJudgement) -> str:
+    """Say what came to light after a decision; empty where nothing did."""
+    if decision is None:
+        return ""
+    return " ".join(unseen_words(decision, line) for line in not_seen(decision, judgement))
 
 
 def outcome_words(one: JudgedJoint) -> str:
@@ -132,6 +138,8 @@ _PLACE_FIELDS: Mapping[str, str] = {
     "washer_mm": "washer",
     "grade": "mate_grade",
     "thread_class": "mate_class",
+    "finish": "mate_finish",
+    "coat": "mate_coat",
     "minor": "hole_minor",
     "pitch_diameter": "hole_pitch_diameter",
     "torque_nm": "torque",

@@ -19,10 +19,13 @@ from runningfit.core.treatments.threaded_joint.facts import (
     PieceFacts,
     ThreadState,
     TorqueFacts,
+    Turned,
 )
+from runningfit.core.treatments.threaded_joint.work import steps_done
 from runningfit.workshop.joints.models import KnownOfLot, KnownOfPlace
 from runningfit.workshop.joints.reading import read_diameter
 from runningfit.workshop.joints.told import LotRow, PlaceRow
+from runningfit.workshop.pieces.done_work import DoneWork, works_of
 from runningfit.workshop.pieces.understanding import is_thread_fault
 
 # What these leave on a piece, nobody can see: it is confirmed, or it is not known.
@@ -154,8 +157,16 @@ def _piece(
     words = f"{lot.condition} {lot.defect}".lower()
     faults = sorted(found.findings & {"cracked", "broken"})
     if any(word in words for word in _FAULTS):
-        faults.append(lot.defect or lot.condition)
+        seen = lot.defect or lot.condition
+        faults += [seen] if seen not in faults else []
+    works = works_of(lot.done_chain)
     done = lot.treatment_done if lot.treatment_done in COATING and lot.treatment in _LEAVES else ""
+    if done:
+        # The last work is the coat that is judged; a lot that was treated before chains were kept has none.
+        last = works[-1] if works and works[-1].treatment == done else DoneWork(done, lot.ordered_steps)
+        works = works[:-1] if works and works[-1] == last else works
+    else:
+        last = DoneWork(lot.treatment, lot.ordered_steps)
     return PieceFacts(
         kind=Kind(lot.kind),
         threads=candidates(lot.end_a if end == "end_a" else lot.end_b),
@@ -187,11 +198,18 @@ def _piece(
         finish_now=finish_worn(lot),
         old_coat=said.old_coat,
         own_steps=said.own_steps,
-        ordered_steps=lot.ordered_steps,
-        treatment=done or lot.treatment,
-        coat=said.coat,
+        done_steps=", ".join(filter(None, map(_steps_of, works))),
+        ordered_steps=last.ordered,
+        treatment=last.treatment,
+        is_treated=bool(done),
+        baked=last.baked,
+        coat=lot.ordered_coat or said.coat,
         finish_received=finish_received(lot),
     )
+
+
+def _steps_of(work: DoneWork) -> str:
+    return steps_done(work.treatment, came=work.came, ordered=work.ordered, baked=work.baked)
 
 
 def _mate(
@@ -212,6 +230,9 @@ def _mate(
         material=place.hole_material,
         grade=said.mate_grade,
         thread_class=said.mate_class,
+        finish=said.mate_finish,
+        coat=said.mate_coat,
+        turned=Turned(said.turned),
         thread_state=_worst(states),
         blind={"blind": True, "through": False}.get(place.hole_blind),
         depth_mm=place.hole_depth_mm,

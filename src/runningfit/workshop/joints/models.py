@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
+from typing import Any
+
 from django.db import models
 
 from runningfit.core.treatments.reuse import Role
-from runningfit.core.treatments.threaded_joint.facts import Mate
+from runningfit.core.treatments.threaded_joint.facts import Mate, Turned
 from runningfit.workshop.pieces.models import Lot, Place
 from runningfit.workshop.records.models import Kept
 
@@ -17,6 +20,11 @@ MATES = [
     (Mate.NUT.value, "nut"),
     (Mate.STUD.value, "stud"),
 ]
+TURNED = [
+    (Turned.NOT_SAID.value, "not said"),
+    (Turned.HEAD.value, "the head"),
+    (Turned.NUT.value, "the nut"),
+]
 CHOICES = [
     ("use", "use as it is"),
     ("treat", "treat it"),
@@ -24,6 +32,11 @@ CHOICES = [
     ("insert", "thread insert in the hole"),
     ("other", "something else"),
 ]
+
+
+def keys_of(lines: Iterable[Mapping[str, Any]]) -> frozenset[str]:
+    """Return the keys of answers as a decision keeps them."""
+    return frozenset(key for line in lines for key in line["keys"])
 
 
 class KnownOfLot(Kept):
@@ -62,6 +75,9 @@ class KnownOfPlace(Kept):
     mate = models.CharField(max_length=12, choices=MATES, blank=True, default="")
     mate_grade = models.CharField(max_length=40, blank=True)
     mate_class = models.CharField(max_length=10, blank=True)
+    mate_finish = models.CharField(max_length=60, blank=True)
+    mate_coat = models.CharField(max_length=60, blank=True)
+    turned = models.CharField(max_length=4, choices=TURNED, blank=True, default="")
     chamfer_mm = models.FloatField(null=True, blank=True)
     clamped_mm = models.FloatField(null=True, blank=True)
     washer_mm = models.FloatField(null=True, blank=True)
@@ -84,7 +100,9 @@ class KnownOfPlace(Kept):
 class JointDecision(Kept):
     """What a person decided of a lot at its place; kept apart from the verdict, which stands beside it.
 
-    Never edited: a later decision takes its place. ``outcome`` and ``said`` are the verdict of that moment.
+    Never edited: a later decision takes its place. ``outcome`` and ``said`` are the verdict of that moment,
+    and ``lines`` every answer of it that was not sound, not proven or waited for a person: the decision
+    covers these and no others.
     """
 
     lot = models.ForeignKey(Lot, on_delete=models.PROTECT, related_name="joint_decisions")
@@ -97,9 +115,15 @@ class JointDecision(Kept):
     at = models.DateTimeField()
     outcome = models.CharField(max_length=24)
     said = models.CharField(max_length=300)
+    lines: models.JSONField[list[dict[str, Any]], list[dict[str, Any]]] = models.JSONField(default=list)
 
     class Meta:
         indexes = [models.Index(fields=["lot", "-id"], name="decision_of_lot")]
+
+    @property
+    def keys(self) -> frozenset[str]:
+        """Return the keys of the answers that were on the screen."""
+        return keys_of(self.lines)
 
     def __str__(self) -> str:
         return f"joint decision: {dict(CHOICES)[self.choice]}"

@@ -9,13 +9,16 @@ from runningfit.core.pieces.kinds import Kind
 from runningfit.core.treatments.threaded_joint import judge_joint, judge_piece
 from runningfit.core.treatments.threaded_joint.answers import JointJudgement
 from runningfit.core.treatments.threaded_joint.facts import JointFacts
+from runningfit.core.units import LengthUnit
 from runningfit.workshop.joints import gathering
 from runningfit.workshop.joints.facts import NOTHING_FOUND, facts_of
 from runningfit.workshop.joints.gathering import Gathered
 from runningfit.workshop.joints.models import JointDecision, KnownOfLot, KnownOfPlace
 from runningfit.workshop.joints.reading import SaidOfLot, SaidOfPlace
+from runningfit.workshop.joints.typed_units import UNIT, shown
 from runningfit.workshop.pieces.models import Lot, Place
 from runningfit.workshop.records.models import Job
+from runningfit.workshop.records.queries import the_shop
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,22 +104,26 @@ def said_of_lot(lot: Lot) -> SaidOfLot:
     known = known_of_lot(lot)
     if known is None:
         return SaidOfLot()
+    typed = _shown(known.typed)
     plain = {name: getattr(known, name) for name in SaidOfLot.__dataclass_fields__ if hasattr(known, name)}
     plain["material"] = known.material.replace("_", " ")
     for name in ("stretch", "stretch_most", "neck", "neck_most", "thread_length", "over_ten", "rust"):
-        plain[name] = _as_typed(known.typed, name, getattr(known, f"{name}_mm"), "mm")
+        plain[name] = _as_typed(typed, name, getattr(known, f"{name}_mm"), "mm")
     return SaidOfLot(**plain)
 
 
 def said_of_place(place: Place) -> SaidOfPlace:
     """Return what is known of a place's joint as it was typed, for a form."""
     known = known_of_place(place) or KnownOfPlace()
-    typed = known.typed
+    typed = _shown(known.typed)
     return SaidOfPlace(
         mate=known.mate,
         material=place.hole_material,
         mate_grade=known.mate_grade,
         mate_class=known.mate_class,
+        mate_finish=known.mate_finish,
+        mate_coat=known.mate_coat,
+        turned=known.turned,
         blind=place.hole_blind,
         depth=_as_typed({}, "depth", place.hole_depth_mm, "mm"),
         chamfer=_as_typed(typed, "chamfer", known.chamfer_mm, "mm"),
@@ -137,6 +144,14 @@ def said_of_place(place: Place) -> SaidOfPlace:
         role=known.role,
         note=known.note,
     )
+
+
+def _shown(typed: dict[str, str]) -> dict[str, str]:
+    """Return what was typed as a form shows it now, whatever the shop's unit was then."""
+    if UNIT not in typed:
+        return typed
+    unit = LengthUnit(the_shop().unit)
+    return {name: shown(typed, name, unit) for name in typed}
 
 
 def _as_typed(typed: dict[str, str], name: str, value: float | None, unit: str) -> str:

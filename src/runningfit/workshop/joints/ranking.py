@@ -20,7 +20,8 @@ from runningfit.core.treatments.threaded_joint.answers import Standing
 from runningfit.core.treatments.threaded_joint.facts import JointFacts
 from runningfit.workshop.joints import gathering
 from runningfit.workshop.joints.facts import NOTHING_FOUND, Found, facts_of, is_judged
-from runningfit.workshop.joints.models import JointDecision, KnownOfLot, KnownOfPlace
+from runningfit.workshop.joints.kept_ranking import as_long_as_unchanged
+from runningfit.workshop.joints.models import JointDecision, KnownOfLot, KnownOfPlace, keys_of
 from runningfit.workshop.joints.queries import JudgedJoint
 from runningfit.workshop.joints.told import LOT_IN_ONE, PlaceTold, Values, known_fields, known_from, lot_told
 from runningfit.workshop.pieces.ledger import PRESENT
@@ -33,11 +34,13 @@ _KEY, _PLACE, _PARENT = 2, 3, 4
 
 
 class Decided(NamedTuple):
-    """A decision that stands: the verdict of its moment."""
+    """A decision: the verdict of its moment, and the answers that were on the screen."""
 
     key: int
+    choice: str
     outcome: str
     said: str
+    keys: frozenset[str]
 
 
 class RankedJoint(NamedTuple):
@@ -103,9 +106,14 @@ def _standing_of(sort: _Sort) -> tuple[JointFacts, Standing] | None:
     return facts, rank_piece(facts.piece)
 
 
-def ranked_joints(job: Job) -> list[RankedJoint]:
+def ranked_joints(job: Job) -> Sequence[RankedJoint]:
     """Return every joint of a job and every loose lot that is judged, in the order of `judged_joints`."""
-    read = _read(job.pk)
+    return _ranked(job.pk)
+
+
+@as_long_as_unchanged
+def _ranked(job_id: int) -> Sequence[RankedJoint]:
+    read = _read(job_id)
     ranked = []
     filled = set()
     for row in read.lots:
@@ -142,7 +150,7 @@ def ranked_joints(job: Job) -> list[RankedJoint]:
                 )
     # By rank, area, place and number.
     ranked.sort(key=itemgetter(0, 1, 2, 3))
-    return ranked
+    return tuple(ranked)
 
 
 def judged_of(job: Job, ranked: Sequence[RankedJoint]) -> list[JudgedJoint]:
@@ -222,8 +230,8 @@ def _read(job_id: int) -> _Read:
         found_there={key: Found(frozenset(kinds)) for key, kinds in findings_there.items()},
         mates=gathering.mates_among([(row[_KEY], lot_told(*row[:_KEY])) for row in lots] for lots in several),
         decided={
-            (lot_id, place_id): Decided(key, outcome, said)
-            for key, lot_id, place_id, outcome, said in _decided(job_id)
+            (lot_id, place_id): Decided(key, choice, outcome, said, keys_of(lines))
+            for key, lot_id, place_id, choice, outcome, said, lines in _decided(job_id)
         },
     )
 
@@ -266,9 +274,9 @@ def _known_of_places(job_id: int) -> QuerySet[KnownOfPlace, tuple[Any, ...]]:
 
 
 @prepared
-def _decided(job_id: int) -> QuerySet[JointDecision, tuple[int, int, int | None, str, str]]:
+def _decided(job_id: int) -> QuerySet[JointDecision, tuple[Any, ...]]:
     rows = JointDecision.objects.filter(lot__job=job_id, withdrawn=False).order_by("pk")
-    return rows.values_list("pk", "lot_id", "place_id", "outcome", "said")
+    return rows.values_list("pk", "lot_id", "place_id", "choice", "outcome", "said", "lines")
 
 
 @prepared

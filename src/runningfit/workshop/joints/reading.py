@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Sequence
 from dataclasses import dataclass, fields
 from functools import lru_cache
 
@@ -13,7 +11,6 @@ from runningfit.core.joints.conditions import condition_of, read_condition
 from runningfit.core.joints.grade_names import grades_of_marking, read_grade
 from runningfit.core.joints.grades import strength_of
 from runningfit.core.joints.nut_classes import read_nut_class
-from runningfit.core.joints.preload import check_scatter
 from runningfit.core.joints.tapped_materials import tapped_material
 from runningfit.core.pieces.gauging.measured import Measured
 from runningfit.core.standards import thread as standard_thread
@@ -22,29 +19,28 @@ from runningfit.core.treatments.advice import Material
 from runningfit.core.treatments.embrittlement import read_hardness, read_process
 from runningfit.core.treatments.plating import coat_of_class, read_coat
 from runningfit.core.treatments.reuse import Role
-from runningfit.core.treatments.threaded_joint.facts import Mate
+from runningfit.core.treatments.threaded_joint.facts import Mate, Turned
+from runningfit.core.treatments.threaded_joint.reading import finish_said
 from runningfit.core.units import (
     LengthQuestion,
     LengthUnit,
-    TorqueUnit,
     read_force,
     read_length,
-    read_offset,
-    read_torque,
+)
+from runningfit.workshop.joints.typed_units import said_with_unit, with_unit_kept
+from runningfit.workshop.joints.typed_values import (
+    DIFFERENCES,
+    PLUS_MINUS,
+    in_field,
+    kept_diameter,
+    more_than_nothing,
+    read_difference,
+    read_length_mm,
+    read_number,
+    read_scatter,
+    read_torque_nm,
 )
 
-# Standard uncertainty of a hole's diameter where none was typed: a caliper (common practice, no source).
-_U_CALIPER_MM = 0.02
-_PLUS_MINUS = re.compile(r"(.+?)\s*(?:±|\+/-|\+-)\s*(.+)")
-_NUMBER = re.compile(r"[±]?\s*(?P<number>[0-9]*[.,]?[0-9]+)\s*(?P<percent>%|per ?cent)?")
-# What is measured of a used piece against a new one, and what is asked where less than nothing came.
-_DIFFERENCES = {
-    "stretch": "How much longer than new?",
-    "stretch_most": "How much longer may it be?",
-    "neck": "How much thinner at its thinnest place?",
-    "neck_most": "How much thinner may it be?",
-    "rust": "How much thinner has rust left it?",
-}
 _LENGTHS = ("thread_length", "over_ten")
 _COAT_STANDARDS = ("ASTM B633", "ASTM B766", "ASTM F1941", "QQ-P-416")
 
@@ -85,6 +81,9 @@ class SaidOfPlace:
     material: str = ""
     mate_grade: str = ""
     mate_class: str = ""
+    mate_finish: str = ""
+    mate_coat: str = ""
+    turned: str = ""
     blind: str = ""
     depth: str = ""
     chamfer: str = ""
@@ -127,21 +126,21 @@ def read_of_lot(
     InvalidInput
         A value cannot be read; it is named as the field is.
     """
-    with _field("head_marking", said.head_marking):
+    with in_field("head_marking", said.head_marking):
         if said.head_marking.strip() and not (internal and said.head_marking.strip().isdigit()):
             grades_of_marking(said.head_marking)
     if internal:
         _check_nut("grade", said.grade)
     else:
         _check_grade("grade", said.grade, threads)
-    with _field("hardness", said.hardness):
+    with in_field("hardness", said.hardness):
         if said.hardness.strip():
             read_hardness(said.hardness)
     _check_class("thread_class", said.thread_class, threads, internal=internal)
     for name in ("old_coat", "lost", "coat"):
-        with _field(name, getattr(said, name)):
+        with in_field(name, getattr(said, name)):
             _check_coat(getattr(said, name), argument=name)
-    with _field("own_steps", said.own_steps):
+    with in_field("own_steps", said.own_steps):
         if said.own_steps.strip():
             read_process(said.own_steps)
     values = {field.name: getattr(said, field.name) for field in fields(said)}
@@ -149,10 +148,10 @@ def read_of_lot(
     values |= {
         "material": _material(said.material),
         "role": _role(said.role),
-        **{f"{name}_mm": _difference(name, getattr(said, name), unit) for name in _DIFFERENCES},
-        **{f"{name}_mm": _length(name, getattr(said, name), unit) for name in _LENGTHS},
+        **{f"{name}_mm": read_difference(name, getattr(said, name), unit) for name in DIFFERENCES},
+        **{f"{name}_mm": read_length_mm(name, getattr(said, name), unit) for name in _LENGTHS},
     }
-    values["typed"] = _typed(values, *_DIFFERENCES, *_LENGTHS)
+    values["typed"] = with_unit_kept(_typed(values, *DIFFERENCES, *_LENGTHS), unit)
     return values
 
 
@@ -181,60 +180,69 @@ def read_of_place(
         )
     if said.blind not in ("", "blind", "through"):
         raise InvalidInput("blind", needs="blind or through, or nothing", came=said.blind)
-    with _field("material", said.material):
+    if said.turned not in set(Turned):
+        raise InvalidInput("turned", needs="head or nut, or nothing", came=said.turned)
+    with in_field("mate_coat", said.mate_coat):
+        _check_coat(said.mate_coat, argument="mate_coat")
+    with in_field("material", said.material):
         tapped_material(said.material)
     if said.mate == Mate.NUT:
         _check_nut("mate_grade", said.mate_grade)
     else:
         _check_grade("mate_grade", said.mate_grade, threads)
     _check_class("mate_class", said.mate_class, threads, internal=said.mate != Mate.STUD)
-    with _field("torque_assumed", said.torque_assumed):
+    with in_field("torque_assumed", said.torque_assumed):
         read_condition(said.torque_assumed)
-    with _field("lubricant", said.lubricant):
+    with in_field("lubricant", said.lubricant):
         condition_of(None, said.lubricant)
     wanted_n = None
-    with _field("wanted_clamp", said.wanted_clamp):
+    with in_field("wanted_clamp", said.wanted_clamp):
         if said.wanted_clamp.strip():
             force = read_force(said.wanted_clamp, default_unit=None)
-            wanted_n = _more_than_nothing(force.force_n, said.wanted_clamp)
+            wanted_n = more_than_nothing(force.force_n, said.wanted_clamp)
     of_place: dict[str, object] = {
         "hole_material": " ".join(said.material.split()),
         "hole_blind": said.blind,
-        "hole_depth_mm": _length("depth", said.depth, unit),
-        "torque_nm": _torque("torque", said.torque, unit),
-        "torque_typed": said.torque.strip(),
+        "hole_depth_mm": read_length_mm("depth", said.depth, unit),
+        "torque_nm": read_torque_nm("torque", said.torque, unit),
+        "torque_typed": said_with_unit("torque", said.torque.strip(), unit),
     }
     values: dict[str, object] = {
         "mate": said.mate,
         "mate_grade": said.mate_grade.strip(),
         "mate_class": said.mate_class.strip(),
-        "chamfer_mm": _length("chamfer", said.chamfer, unit),
-        "clamped_mm": _length("clamped", said.clamped, unit),
-        "washer_mm": _length("washer", said.washer, unit),
-        "engaged_mm": _length("engaged", said.engaged, unit),
-        "prevailing_nm": _torque("prevailing", said.prevailing, unit),
-        "damaged_turns": _number("damaged_turns", said.damaged_turns, "a number of turns such as 1.5") or 0.0,
-        "hole_minor_typed": _diameter("hole_minor", said.hole_minor, unit),
-        "hole_pitch_diameter_typed": _diameter("hole_pitch_diameter", said.hole_pitch_diameter, unit),
+        "mate_finish": _finish("mate_finish", said.mate_finish),
+        "mate_coat": " ".join(said.mate_coat.split()),
+        "turned": said.turned,
+        "chamfer_mm": read_length_mm("chamfer", said.chamfer, unit),
+        "clamped_mm": read_length_mm("clamped", said.clamped, unit),
+        "washer_mm": read_length_mm("washer", said.washer, unit),
+        "engaged_mm": read_length_mm("engaged", said.engaged, unit),
+        "prevailing_nm": read_torque_nm("prevailing", said.prevailing, unit),
+        "damaged_turns": read_number("damaged_turns", said.damaged_turns, "a number of turns such as 1.5")
+        or 0.0,
+        "hole_minor_typed": kept_diameter("hole_minor", said.hole_minor, unit),
+        "hole_pitch_diameter_typed": kept_diameter("hole_pitch_diameter", said.hole_pitch_diameter, unit),
         "on_aluminium": said.on_aluminium,
         "torque_page": " ".join(said.torque_page.split()),
         "torque_assumed": " ".join(said.torque_assumed.split()),
         "lubricant": " ".join(said.lubricant.split()),
-        "scatter": _scatter(said.scatter),
+        "scatter": read_scatter(said.scatter),
         "wanted_clamp_n": wanted_n,
         "role": _role(said.role),
         "note": " ".join(said.note.split()),
     }
     typed = {field.name: getattr(said, field.name) for field in fields(said)}
     lengths = ("chamfer", "clamped", "washer", "engaged", "hole_minor", "hole_pitch_diameter")
-    values["typed"] = _typed(typed, *lengths, "damaged_turns", "prevailing", "scatter", "wanted_clamp")
+    names = (*lengths, "damaged_turns", "prevailing", "scatter", "wanted_clamp")
+    values["typed"] = with_unit_kept(_typed(typed, *names), unit)
     return of_place, values
 
 
 @lru_cache(maxsize=2048)
 def read_diameter(text: str) -> Measured | None:
     """Read a diameter as it is kept: in millimetres, with two standard uncertainties behind ±."""
-    found = _PLUS_MINUS.fullmatch(text)
+    found = PLUS_MINUS.fullmatch(text)
     if found is None:
         return None
     try:
@@ -244,15 +252,6 @@ def read_diameter(text: str) -> Measured | None:
     if isinstance(mm, LengthQuestion) or isinstance(spread, LengthQuestion):
         return None
     return Measured(mm.mm, spread.mm / 2)
-
-
-@contextmanager
-def _field(name: str, came: str) -> Iterator[None]:
-    """Name what is refused as its field is named."""
-    try:
-        yield
-    except InvalidInput as error:
-        raise InvalidInput(name, needs=error.needs, came=came, remedy=error.remedy) from error
 
 
 def _typed(values: dict[str, object], *names: str) -> dict[str, object]:
@@ -265,7 +264,7 @@ def _one(threads: Sequence[str]) -> str:
 
 
 def _check_grade(name: str, text: str, threads: Sequence[str]) -> None:
-    with _field(name, text):
+    with in_field(name, text):
         if not text.strip():
             return
         grade = read_grade(text)
@@ -274,7 +273,7 @@ def _check_grade(name: str, text: str, threads: Sequence[str]) -> None:
 
 
 def _check_nut(name: str, text: str) -> None:
-    with _field(name, text):
+    with in_field(name, text):
         read_nut_class(text)
 
 
@@ -308,85 +307,18 @@ def _material(text: str) -> str:
     return plain
 
 
+def _finish(name: str, text: str) -> str:
+    """Read the finish of the other side; its lubricant is said for the joint."""
+    plain = " ".join(text.split())
+    with in_field(name, text):
+        if plain and finish_said(plain).lubricant is not None:
+            raise InvalidInput(
+                name, needs="a finish alone, such as zinc", came=text, remedy="Say the lubricant by itself."
+            )
+    return plain
+
+
 def _role(text: str) -> str:
     if text not in set(Role):
         raise InvalidInput("role", needs=f"one of {', '.join(Role)}", came=text)
     return text
-
-
-def _difference(name: str, text: str, unit: LengthUnit) -> float | None:
-    """Read by how much a piece is longer or thinner than it was new, or may be."""
-    with _field(name, text):
-        if not text.strip():
-            return None
-        value = read_offset(text, default_unit=unit)
-        if value < 0:
-            raise InvalidInput(name, needs="nothing or more", came=text, remedy=_DIFFERENCES[name])
-        return value
-
-
-def _torque(name: str, text: str, unit: LengthUnit) -> float | None:
-    with _field(name, text):
-        if not text.strip():
-            return None
-        bare = TorqueUnit.LBF_FT if unit is LengthUnit.INCH else TorqueUnit.NM
-        return _more_than_nothing(read_torque(text, default_unit=bare).torque_nm, text)
-
-
-def _length(name: str, text: str, unit: LengthUnit) -> float | None:
-    with _field(name, text):
-        if not text.strip():
-            return None
-        # Nothing is a thickness too: no chamfer, no washer.
-        if re.fullmatch(r"0*[.,]?0+\s*(?:mm|in|inch|\")?|none", text.strip().lower()):
-            return 0.0
-        reading = read_length(text, default_unit=unit)
-        if isinstance(reading, LengthQuestion):
-            readings = " or ".join(one.said for one in reading.readings)
-            raise InvalidInput(
-                name, needs="one length", came=text, remedy=f"It can be {readings}: say which."
-            )
-        return reading.mm
-
-
-def _diameter(name: str, text: str, unit: LengthUnit) -> str:
-    """Read a diameter, with or without its uncertainty, into the form in which it is kept."""
-    if not text.strip():
-        return ""
-    found = _PLUS_MINUS.fullmatch(text.strip())
-    mm = _length(name, found[1] if found else text, unit) or 0.0
-    spread_mm = (_length(name, found[2], unit) or 0.0) if found else 2 * _U_CALIPER_MM
-    if not 0 < spread_mm / 2 < mm:
-        raise InvalidInput(
-            name,
-            needs="a diameter, and behind ± more than nothing and less than it",
-            came=text,
-            remedy="A caliper has about ± 0.04 mm (common practice, no source).",
-        )
-    return f"{mm:.4f} mm ± {spread_mm:.4f} mm"
-
-
-def _number(name: str, text: str, needs: str) -> float | None:
-    if not text.strip():
-        return None
-    found = _NUMBER.fullmatch(text.strip().lower())
-    if found is None or found["percent"]:
-        raise InvalidInput(name, needs=needs, came=text, remedy="Or leave it out.")
-    return float(found["number"].replace(",", "."))
-
-
-def _scatter(text: str) -> float | None:
-    if not text.strip():
-        return None
-    found = _NUMBER.fullmatch(text.strip().lower())
-    if found is None:
-        raise InvalidInput("scatter", needs="a share such as 0.25 or 25 %", came=text)
-    value = float(found["number"].replace(",", ".")) / (100 if found["percent"] else 1)
-    with _field("scatter", text):
-        return check_scatter(value)
-
-
-def _more_than_nothing(value: float, text: str) -> float:
-    if value <= 0:
-        raise InvalidInput("value", needs="more than nothing", came=text, remedy="Or leave it out.")
-    return value

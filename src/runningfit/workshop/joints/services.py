@@ -8,10 +8,12 @@ from runningfit.core.errors import Conflict, InvalidInput, NothingChanged
 from runningfit.core.pieces.finishes import FinishLook, FinishProcess
 from runningfit.core.pieces.kinds import Kind
 from runningfit.core.units import LengthUnit
+from runningfit.workshop.joints.deciding import SAID_KEPT, changed_since, kept_lines
 from runningfit.workshop.joints.facts import CHANGES_FINISH, candidates, was_treated
 from runningfit.workshop.joints.models import CHOICES, JointDecision, KnownOfLot, KnownOfPlace
 from runningfit.workshop.joints.queries import judged_joint
 from runningfit.workshop.joints.reading import SaidOfLot, SaidOfPlace, read_of_lot, read_of_place
+from runningfit.workshop.pieces.done_work import chain_said
 from runningfit.workshop.pieces.lots import held_lot
 from runningfit.workshop.pieces.models import Lot, Place
 from runningfit.workshop.records.models import Kept
@@ -72,8 +74,10 @@ def say_of_place(*, place: Place, said: SaidOfPlace, hand: Hand) -> KnownOfPlace
         return _keep(entry, row or KnownOfPlace(place=held), values)
 
 
-def decide(*, lot: Lot, place: Place | None, choice: str, why: str, hand: Hand) -> JointDecision:
-    """Keep what a person decided of a lot at its place, beside what the verdict says at this moment.
+def decide(
+    *, lot: Lot, place: Place | None, choice: str, why: str, hand: Hand, shown: str | None = None
+) -> JointDecision:
+    """Keep what a person decided of a lot at its place, with every answer it was made against.
 
     Parameters
     ----------
@@ -83,13 +87,15 @@ def decide(*, lot: Lot, place: Place | None, choice: str, why: str, hand: Hand) 
         use, treat, replace, insert or other.
     why : str
         The reason; required.
+    shown : str or None
+        The verdict that was on the screen, as `verdict_shown` gave it; none takes that of this moment.
 
     Raises
     ------
     InvalidInput
         The choice is none of those, or no reason was given.
     Conflict
-        The lot is not at that place any more.
+        The lot is not at that place any more, or the verdict is another than was shown.
     """
     if choice not in CHOICE_WORDS:
         raise InvalidInput("choice", needs=f"one of {', '.join(CHOICE_WORDS.values())}", came=choice)
@@ -105,7 +111,9 @@ def decide(*, lot: Lot, place: Place | None, choice: str, why: str, hand: Hand) 
             raise Conflict(
                 f"Lot {lot.number} belongs to another place by now. Look at it again, then decide."
             )
-        judgement = judged_joint(place, lot).judgement
+        judgement = judged_joint(lot.place, lot).judgement
+        if shown is not None and changed_since(shown, judgement):
+            raise Conflict("Nothing was decided: the verdict is another than the page showed.")
         return entry.create(
             JointDecision(
                 lot=lot,
@@ -115,7 +123,8 @@ def decide(*, lot: Lot, place: Place | None, choice: str, why: str, hand: Hand) 
                 who=hand.who,
                 at=entry.at,
                 outcome=judgement.outcome.value,
-                said=judgement.says[:300],
+                said=judgement.says[:SAID_KEPT],
+                lines=kept_lines(judgement),
             )
         )
 
@@ -153,9 +162,11 @@ def keep_finish(entry: Entry, lot: Lot, *, process: str, look: str) -> Lot:
             "its finish is confirmed when it is back."
         )
     if was_treated(lot):
-        return entry.change(
-            lot, finish_received_process=process, finish_received_look=look or lot.finish_received_look
-        )
+        values = {"finish_received_process": process}
+        if lot.treatment_done in CHANGES_FINISH:
+            # Another bath than was asked for stays in what was done, whatever is done next.
+            values["done_chain"] = chain_said(lot.done_chain, lot.treatment_done, came=process)
+        return entry.change(lot, finish_received_look=look or lot.finish_received_look, **values)
     return entry.change(lot, finish_process=process, finish_look=look or lot.finish_look)
 
 

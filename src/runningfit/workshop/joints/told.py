@@ -37,6 +37,8 @@ class LotTold(NamedTuple):
     treatment: str
     treatment_done: str
     ordered_steps: str
+    ordered_coat: str
+    done_chain: str
 
 
 class PlaceTold(NamedTuple):

@@ -6,8 +6,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from runningfit.core.pieces.kinds import Kind
-from runningfit.core.treatments.threaded_joint.answers import Check, Question, TorqueFigure
+from runningfit.core.treatments.threaded_joint.answers import Check, Question, TorqueFigure, open_line
 from runningfit.core.verdicts import Outcome
+from runningfit.workshop.joints.deciding import USE, is_used_in_spite_of, unseen_words
 from runningfit.workshop.joints.facts import CHANGES_FINISH
 from runningfit.workshop.joints.queries import JudgedJoint, judged_joints
 from runningfit.workshop.pieces.models import Area, Lot, Place
@@ -44,24 +45,44 @@ class TightenedPlace:
 
     @property
     def stopped_by(self) -> Check | None:
-        """Return what is not sound about the pieces, so that they must not be tightened to any figure."""
-        return None if self.decided_against else self._against
+        """Return what is not sound about the pieces, so that they must not be tightened to any figure.
+
+        What a person saw and uses them in spite of stops them no more; what came after it does.
+        """
+        decision = self.joint.decision if self.joint is not None else None
+        return next((check for check in self._against if not is_used_in_spite_of(decision, check)), None)
+
+    @property
+    def stopped_because(self) -> str:
+        """Say why they must not be tightened; of what came after a decision only what is new. Else empty."""
+        stopped = self.stopped_by
+        if stopped is None or self.joint is None:
+            return ""
+        if self.decided_before and self.joint.decision is not None:
+            return unseen_words(self.joint.decision, open_line(stopped))
+        return stopped.says
 
     @property
     def decided_against(self) -> bool:
-        """Return whether a person uses the pieces although the verdict as it is now is against it."""
-        if self.joint is None or self.joint.decision is None:
+        """Return whether a person uses the pieces in spite of all that is not sound about them now."""
+        if self.joint is None or self.joint.decision is None or self.joint.decision.choice != USE:
             return False
-        decision, judgement = self.joint.decision, self.joint.judgement
-        stands = decision.outcome == judgement.outcome and decision.said == judgement.says[:300]
-        is_against = judgement.outcome is Outcome.NOT_SOUND or self._against is not None
-        return stands and decision.choice == "use" and is_against
+        is_against = self.joint.judgement.outcome is Outcome.NOT_SOUND or bool(self._against)
+        return is_against and not any(
+            check.verdict.outcome is Outcome.NOT_SOUND or self._stops(check)
+            for check in self.joint.judgement.checks
+            if not is_used_in_spite_of(self.joint.decision, check)
+        )
 
     @property
-    def _against(self) -> Check | None:
-        if self.joint is None:
-            return None
-        return next((check for check in self.joint.judgement.checks if self._stops(check)), None)
+    def decided_before(self) -> bool:
+        """Return whether a person decided to use the pieces before that was known which stops them."""
+        decision = self.joint.decision if self.joint is not None else None
+        return decision is not None and decision.choice == USE and self.stopped_by is not None
+
+    @property
+    def _against(self) -> list[Check]:
+        return [check for check in self.joint.judgement.checks if self._stops(check)] if self.joint else []
 
     def _stops(self, check: Check) -> bool:
         if check.question is Question.HYDROGEN and check.needs_a_person:
@@ -77,7 +98,7 @@ class TightenedPlace:
             return TorqueFigure(None, refused="No figure: nobody named its thread.")
         stopped = self.stopped_by
         if stopped is not None:
-            return TorqueFigure(None, refused=f"Do not tighten them: {stopped.says}")
+            return TorqueFigure(None, refused=f"Do not tighten them: {self.stopped_because}")
         if not self.lots:
             return TorqueFigure(
                 None, refused="No figure: no pieces are here yet, so nobody knows their finish."

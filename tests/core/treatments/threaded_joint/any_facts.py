@@ -17,6 +17,7 @@ from runningfit.core.treatments.threaded_joint.facts import (
     PieceFacts,
     ThreadState,
     TorqueFacts,
+    Turned,
 )
 
 _T = TypeVar("_T")
@@ -118,6 +119,9 @@ def mates() -> st.SearchStrategy[MateFacts]:
         on_aluminium=st.booleans(),
         engaged_mm=lengths(),
         prevailing_nm=or_none(st.floats(0.0, 20.0) | st.floats()),
+        finish=typed(*FINISHES, "nickel", "hot-dip galvanised"),
+        coat=typed("", "5um", "5..8um", "Fe/Zn 5", "200um"),
+        turned=st.sampled_from(Turned),
     )
 
 

@@ -63,6 +63,7 @@ def standing_of(judged: JointJudgement) -> Standing:
         judged.rank,
         any(check.needs_a_person for check in judged.checks),
         frozenset(check.question for check in judged.checks if check.verdict.outcome is not Outcome.SOUND),
+        frozenset(judged.lines),
     )
 
 

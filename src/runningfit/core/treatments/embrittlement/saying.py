@@ -57,7 +57,7 @@ def reasons_of(case: Case, bake: Bake | None) -> tuple[Reason, ...]:
     below = [one for one in case.standards if one.says is Saying.BELOW_THRESHOLD]
     if below:
         shown = "; ".join(dict.fromkeys(f"{one.named} {one.threshold}" for one in below))
-        reasons.append(Reason(f"Below the threshold of: {shown}.", "each with its source under by_standard"))
+        reasons.append(Reason(f"Below the threshold of: {shown}.", "each standard's own source"))
     if bake is not None:
         reasons += bake.reasons
         if case.implied.from_memory and strictness(case.strictest) < strictness(Saying.BAKE_UNLESS_VERIFIED):

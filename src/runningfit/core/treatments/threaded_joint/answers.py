@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
+from hashlib import sha256
 
 from runningfit.core.joints.bolted import Percentiles
 from runningfit.core.treatments.embrittlement import Bake
@@ -44,6 +46,95 @@ class Check:
     verdict: Verdict
     missing: str = ""
     needs_a_person: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class OpenLine:
+    """An answer that is not sound or waits for somebody, so that a person may decide on it.
+
+    Parameters
+    ----------
+    told : tuple of str
+        What it says and each of its reasons.
+    keys : tuple of str
+        The same by question and digest, in the same order: who saw all of these saw it, even where one has
+        gone since.
+    question : Question
+        Which.
+    outcome : Outcome
+        How it was answered.
+    says : str
+        The answer in one line.
+    needs_a_person : bool
+        Whether somebody must act or decide before work goes on.
+    """
+
+    told: tuple[str, ...]
+    keys: tuple[str, ...]
+    question: Question
+    outcome: Outcome
+    says: str
+    needs_a_person: bool
+
+
+def line_key(check: Check) -> str:
+    """Give the key by which an answer is known again.
+
+    Parameters
+    ----------
+    check : Check
+        The answer.
+
+    Returns
+    -------
+    str
+        Its question, its outcome, and a digest of what it says with every reason: a second fault that only
+        stands among the reasons makes another key.
+    """
+    return f"{check.question}:{check.verdict.outcome}:{_digest(chr(10).join(_told(check)))}"
+
+
+def open_line(check: Check) -> OpenLine:
+    """Give an answer as a person decides on it.
+
+    Parameters
+    ----------
+    check : Check
+        The answer.
+
+    Returns
+    -------
+    OpenLine
+        With all that it tells.
+    """
+    told = _told(check)
+    keys = tuple(f"{check.question}:{_digest(text)}" for text in told)
+    return OpenLine(told, keys, check.question, check.verdict.outcome, check.says, check.needs_a_person)
+
+
+def _told(check: Check) -> tuple[str, ...]:
+    return (check.says, *(reason.text for reason in check.verdict.reasons))
+
+
+def _digest(text: str) -> str:
+    return sha256(text.encode()).hexdigest()[:12]
+
+
+def open_lines(checks: Iterable[Check]) -> tuple[OpenLine, ...]:
+    """Pick the answers on which a person may decide.
+
+    Parameters
+    ----------
+    checks : iterable of Check
+        Of one joint.
+
+    Returns
+    -------
+    tuple of OpenLine
+        What is not sound, not proven, or needs a person, in the order of the checks.
+    """
+    stands_open = (Outcome.NOT_SOUND, Outcome.NOT_PROVEN)
+    return tuple(open_line(one) for one in checks if one.verdict.outcome in stands_open or one.needs_a_person)
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,6 +220,11 @@ class JointJudgement:
     plater: ForThePlater
     rank: int
 
+    @property
+    def lines(self) -> tuple[OpenLine, ...]:
+        """Return the answers on which a person may decide."""
+        return open_lines(self.checks)
+
 
 @dataclass(frozen=True, slots=True)
 class Standing:
@@ -146,6 +242,8 @@ class Standing:
         Whether somebody must act or decide before work goes on.
     unsettled : frozenset of Question
         The questions whose answer is not sound.
+    lines : frozenset of OpenLine
+        The answers on which a person may decide.
     """
 
     outcome: Outcome
@@ -153,3 +251,4 @@ class Standing:
     rank: int
     needs_a_person: bool
     unsettled: frozenset[Question]
+    lines: frozenset[OpenLine]

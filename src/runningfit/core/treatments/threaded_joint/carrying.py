@@ -9,7 +9,7 @@ from runningfit.core.joints.conditions import Condition, condition_of, read_cond
 from runningfit.core.joints.grades import soft_strength
 from runningfit.core.standards import Thread
 from runningfit.core.treatments.advice import Material
-from runningfit.core.treatments.threaded_joint.facts import JointFacts, Mate
+from runningfit.core.treatments.threaded_joint.facts import JointFacts, Mate, Turned
 from runningfit.core.treatments.threaded_joint.reading import (
     NOT_STEEL,
     NUTS,
@@ -91,7 +91,25 @@ def condition_now(facts: JointFacts) -> Condition:
     words = piece.finish_received
     if not words:
         words = str(treatment_of(piece).process) if gives_finish(piece) else piece.finish_now
-    return _condition(words, facts.torque.lubricant, facts.mate.on_aluminium)
+    alone = _condition(words, facts.torque.lubricant, facts.mate.on_aluminium)
+    return _with_mate(alone, facts) if facts.mate.finish.strip() else alone
+
+
+def _with_mate(piece: Condition, facts: JointFacts) -> Condition:
+    """Add the finish of the other side, where it is another, and which part turns."""
+    other = finish_said(facts.mate.finish)
+    own, others = piece.finish or piece.unfigured, other.finish or other.unfigured
+    if not own or not others or own == others:
+        return piece
+    if is_nut_on_stud(facts):
+        # What is treated is the nut; a condition speaks of the bolt first.
+        bolt = replace(piece, finish=other.finish, unfigured=other.unfigured, mate=own)
+        is_bolt_turned = facts.mate.mate is not Mate.STUD and facts.mate.turned is Turned.HEAD
+        return replace(bolt, nut_turns=not is_bolt_turned)
+    if facts.mate.mate is not Mate.NUT:
+        return replace(piece, mate=others, nut_turns=False)
+    turned = {Turned.HEAD: False, Turned.NUT: True}.get(facts.mate.turned)
+    return replace(piece, mate=others, nut_turns=turned)
 
 
 @lru_cache(maxsize=1024)

@@ -207,9 +207,10 @@ def delivered_another(facts: JointFacts) -> str:
     if not is_done(facts.piece):
         return ""
     came = finish_said(facts.piece.finish_received)
-    named, asked = came.finish or came.unfigured, str(treatment_of(facts.piece).process)
-    if not named or named in finishes_asked(facts.piece):
+    named, process = came.finish or came.unfigured, treatment_of(facts.piece).process
+    if process is None or not named or named in finishes_asked(facts.piece):
         return ""
+    asked = process.said
     return f"{asked.capitalize()} was asked for and {named} came. "
 
 

@@ -19,6 +19,14 @@ class ThreadState(StrEnum):
     NOT_PROVEN = "not_proven"
 
 
+class Turned(StrEnum):
+    """Which part is turned when the joint is tightened."""
+
+    NOT_SAID = ""
+    HEAD = "head"
+    NUT = "nut"
+
+
 class Mate(StrEnum):
     """What the thread of the piece is turned into, or onto."""
 
@@ -91,6 +99,13 @@ class PieceFacts:
         Thickness or class of the new coat, as typed; empty is not said.
     finish_received : str
         Finish confirmed after the work; empty is not confirmed.
+    done_steps : str
+        Steps of every work that was done before the treatment, as `steps_done` gives them.
+    is_treated : bool
+        Whether the treatment was done: its bath is behind the piece, whether or not a finish is confirmed.
+    baked : str
+        Of a treatment that was done: `yes` or `certificate` where its bake was done, `no` where it was not;
+        empty where nobody said.
     """
 
     kind: Kind
@@ -127,6 +142,9 @@ class PieceFacts:
     over_ten_mm: float | None = None
     rust_mm: float | None = None
     lost: str = ""
+    done_steps: str = ""
+    is_treated: bool = False
+    baked: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,6 +179,12 @@ class MateFacts:
         Length of full thread engaged, as counted in turns or measured [mm]; it goes before what is reckoned.
     prevailing_nm : float or None
         Torque that a self-locking nut or insert takes before anything clamps [N m]; none where not said.
+    finish : str
+        Finish that it wears, as words of a condition; empty is not said.
+    coat : str
+        Thickness or class of that coat, as typed; empty is not said.
+    turned : Turned
+        Which part is turned.
     """
 
     mate: Mate = Mate.NOT_SAID
@@ -179,6 +203,9 @@ class MateFacts:
     on_aluminium: bool = False
     engaged_mm: float | None = None
     prevailing_nm: float | None = None
+    finish: str = ""
+    coat: str = ""
+    turned: Turned = Turned.NOT_SAID
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,6 +20,7 @@ _GAPS = (*OF_REUSE, *OF_HYDROGEN, *OF_PLATING, *OF_STRIPPING, *OF_CLAMPING)
 _ASKED_APART = {
     "which thread it is": "piece.threads",
     "its pitch diameter": "piece.pitch_diameter",
+    "how thick the coat of the nut, hole or stud is": "mate.coat",
     "its grade: the mark on the head, or a hardness test": "piece.hardness",
     "its hardness: a test on the end or the flat settles it": "piece.hardness",
     "its hardness, or of what steel it is": "piece.hardness",

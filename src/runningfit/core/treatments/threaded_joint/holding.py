@@ -20,6 +20,8 @@ from runningfit.core.treatments.threaded_joint.nutting import nut_found
 from runningfit.core.treatments.threaded_joint.reading import bolt_thread, in_range
 from runningfit.core.verdicts import Caution, Outcome, Reason, Verdict
 
+# Width across flats of the narrowest usual hexagon over its thread: M12 has 18 mm, M20 has 30 (ISO 4032).
+_HEXAGON = 1.5
 _PRACTICE = "common practice, no source"
 # One-sided 95 % of a measured diameter, at the side that holds less.
 _SURE = 1.6448536269514722
@@ -85,6 +87,7 @@ def ask_stripping(facts: JointFacts, preload_high_n: float | None) -> Check | No
         preload_high_n,
         mate_is_bad=doubted and not gauged,
         in_insert=mate.mate is Mate.INSERT,
+        flats_over_major=_HEXAGON if _is_nut(facts) else None,
     )
     verdict = judge_stripping(threads)
     if at_most is not None:
@@ -169,6 +172,30 @@ def engagement_of(facts: JointFacts) -> RealEngagement | None:
     """
     found = bolt_thread(facts.piece)
     return None if found is None else engaged_thread(found, facts)[0]
+
+
+def pair_of(facts: JointFacts) -> ThreadPair | None:
+    """Give bolt and hole at their weaker limits, or as measured, as the check of stripping takes them.
+
+    Parameters
+    ----------
+    facts : JointFacts
+        The joint.
+
+    Returns
+    -------
+    ThreadPair or None
+        None where no one thread clamps, or it holds in a thread insert.
+
+    Raises
+    ------
+    InvalidInput
+        A fact that cannot be read.
+    """
+    found = bolt_thread(facts.piece)
+    if found is None or facts.mate.mate is Mate.INSERT or gets_insert(facts):
+        return None
+    return _pair(found, facts)
 
 
 def _check(verdict: Verdict, says: str, missing: str = "", *, needs_a_person: bool = False) -> Check:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from runningfit.core.treatments.embrittlement import (
     EmbrittlementJudgement,
     ImpliedHardness,
+    ProcessStep,
     Risk,
     judge_embrittlement,
     read_process,
@@ -20,6 +22,7 @@ from runningfit.core.treatments.threaded_joint.work import chain_of, is_bake_ord
 from runningfit.core.verdicts import Outcome, Reason
 
 WHAT_IS_ON_IT = "what finish is on it now"
+WHETHER_BAKED = "whether it was baked"
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +62,36 @@ def _by_stripping(stripped: EmbrittlementJudgement) -> Check:
     return Check(Question.HYDROGEN, says, verdict, WHAT_IS_ON_IT)
 
 
+def _behind(
+    piece: PieceFacts,
+    implied: ImpliedHardness,
+    judged: EmbrittlementJudgement,
+    chain: Sequence[ProcessStep],
+) -> Check | None:
+    """What is left to say where every bath is behind the piece: whether it was baked; else nothing."""
+    done = read_process(piece.done_steps) if piece.done_steps.strip() else ()
+    to_come = () if piece.is_treated else chain[len(done) :]
+    if judged.bake is None or any(step.brings_hydrogen for step in to_come):
+        return None
+    baked, hard = piece.baked, _up_to(implied)
+    if not piece.is_treated:
+        last = max((at for at, step in enumerate(done) if step.brings_hydrogen), default=-1)
+        baked = "yes" if any(step.does == "bake" for step in done[last:]) else ""
+    if baked in {"yes", "certificate"}:
+        known = "by its certificate" if baked == "certificate" else "as the shop says"
+        return Check(Question.HYDROGEN, f"{hard}: baked, {known}.", judged.verdict)
+    says = f"{hard}: it needed a bake, and nobody said whether it had it. Ask the shop that did it."
+    outcome, missing = Outcome.NOT_PROVEN, WHETHER_BAKED
+    if baked == "no":
+        says = (
+            f"{hard}: it was not baked, and the hours in which a bake helps are past. "
+            "It can crack under load, days later: do not use it."
+        )
+        outcome, missing = Outcome.NOT_SOUND, ""
+    verdict = replace(judged.verdict, outcome=outcome, reasons=(Reason(says), *judged.verdict.reasons))
+    return Check(Question.HYDROGEN, says, verdict, missing)
+
+
 def ask_hydrogen(piece: PieceFacts) -> HydrogenAnswer | None:
     """Ask what hydrogen can do to a piece in all that is done to it.
 
@@ -96,6 +129,15 @@ def ask_hydrogen(piece: PieceFacts) -> HydrogenAnswer | None:
     # What came in place of what was asked for went through no note that could have ordered its bake.
     another = delivered_another(JointFacts(piece))
     unbaked = judged.risk is Risk.BAKE and (is_known_hard or bool(another)) and not is_bake_ordered(piece)
+    behind = _behind(piece, implied, judged, chain)
+    if behind is not None and judged.risk is Risk.BAKE:
+        asked = is_known_hard or bool(another) or bool(piece.ordered_steps.strip())
+        check = replace(
+            behind,
+            says=f"{another}{behind.says}",
+            needs_a_person=asked and behind.verdict.outcome is not judged.verdict.outcome,
+        )
+        return HydrogenAnswer(check, implied, judged)
     if judged.risk is Risk.AVOID:
         says = f"Do not acid-dip or electroplate. {_up_to(implied)} it can crack under load."
         if implied.spring:

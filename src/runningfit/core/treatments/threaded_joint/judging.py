@@ -17,10 +17,12 @@ from runningfit.core.treatments.threaded_joint.answers import (
     Question,
     Standing,
     TorqueFigure,
+    open_lines,
 )
 from runningfit.core.treatments.threaded_joint.clamping import ClampAnswer, ask_clamping, delivered_another
 from runningfit.core.treatments.threaded_joint.coating import CoatAnswer, ask_plating
 from runningfit.core.treatments.threaded_joint.facts import JointFacts, PieceFacts
+from runningfit.core.treatments.threaded_joint.fitting import fit_of
 from runningfit.core.treatments.threaded_joint.gaps import (
     OF_CLAMPING,
     OF_HYDROGEN,
@@ -131,7 +133,8 @@ def _hydrogen_tried(facts: JointFacts) -> Tried:
 
 def _plating_tried(facts: JointFacts) -> Tried:
     answer = ask_plating(facts.piece)
-    return {} if answer is None else _tried(answer.check)
+    fit = fit_of(None if answer is None else answer.check, facts)
+    return {} if fit is None else _tried(fit)
 
 
 def _stripping_tried(facts: JointFacts, preload_high_n: float | None) -> Tried:
@@ -169,7 +172,8 @@ def _of_piece(facts: JointFacts) -> tuple[list[Check], ForThePlater]:
     hydrogen, bad = _asked(Question.HYDROGEN, lambda: ask_hydrogen(piece))
     checks += [one for one in (None if hydrogen is None else hydrogen.check, bad) if one is not None]
     coat, bad = _asked(Question.PLATING, lambda: ask_plating(piece))
-    checks += [one for one in (None if coat is None else coat.check, bad) if one is not None]
+    fit, bad_mate = _asked(Question.PLATING, lambda: fit_of(None if coat is None else coat.check, facts))
+    checks += [one for one in (fit, bad or bad_mate) if one is not None]
     try:
         # Where hydrogen or coat could not be judged, asking again tells which fact was at fault.
         plater = told_plater(piece, hydrogen or ask_hydrogen(piece), coat or _least_room(piece), reuse)
@@ -301,6 +305,7 @@ def _standing(answered: _Answered) -> Standing:
         rank=_order(first, piece),
         needs_a_person=any(one.needs_a_person for one in checks),
         unsettled=frozenset(one.question for one in checks if one.verdict.outcome is not Outcome.SOUND),
+        lines=frozenset(open_lines(checks)),
     )
 
 

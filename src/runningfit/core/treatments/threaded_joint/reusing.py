@@ -62,10 +62,13 @@ def ask_reuse(facts: JointFacts) -> Check:
     if treatment_of(piece).key in REPLACED:
         said = f"It is not used again: {treatment_of(piece).label}."
         return Check(Question.REUSE, said, Verdict(Outcome.SOUND_AFTER_TREATMENT, reasons=(Reason(said),)))
-    found = _thread_found(facts)
+    found, worn = _thread_found(facts), _of_fastener(piece)
     if found is not None and found.verdict.outcome is Outcome.NOT_SOUND:
-        return found
-    worn = _of_fastener(piece)
+        if worn.verdict.outcome is not Outcome.NOT_SOUND:
+            return found
+        # A crack in a piece whose thread is bad is a second fault, and must not be hidden by the first.
+        reasons = (*found.verdict.reasons, *worn.verdict.reasons)
+        return replace(found, verdict=replace(found.verdict, reasons=reasons))
     if found is not None and worn.verdict.outcome is not Outcome.NOT_SOUND:
         return found
     return worn
@@ -164,13 +167,14 @@ def _of_critical_nut(piece: PieceFacts) -> Check:
     found = judge_reuse(
         UsedFastener(looks_sound=piece.looks_sound, fault=piece.fault, crack_tested=piece.crack_tested)
     )
-    wanting = []
+    wanting: list[str] = []
+    more: list[Reason] = []
     if piece.passes_go is not True or piece.stops_no_go is not True:
         wanting.append("what GO and NO-GO say of its thread")
     if piece.crack_tested is None:
         wanting.append("a crack test")
     if found.outcome is Outcome.NOT_SOUND:
-        reason, outcome = found.reasons[0], Outcome.NOT_SOUND
+        (reason, *more), outcome = found.reasons, Outcome.NOT_SOUND
     elif wanting:
         tells = " and ".join(wanting)
         said = f"A safety-critical nut is never passed on looks: {tells} would tell. Or fit a new one."
@@ -180,7 +184,7 @@ def _of_critical_nut(piece: PieceFacts) -> Check:
             Reason("Its thread passes both gauges, and the crack test found nothing."),
             Outcome.SOUND,
         )
-    verdict = Verdict(outcome, reasons=(reason,), cautions=(CRITICAL,))
+    verdict = Verdict(outcome, reasons=(reason, *more), cautions=(CRITICAL,))
     return Check(Question.REUSE, reason.text, verdict, needs_a_person=outcome is not Outcome.SOUND)
 
 

@@ -49,7 +49,7 @@ _NO_ROOM = frozenset({None, FinishProcess.OXIDE, FinishProcess.PAINT})
 # Treatments after which the very piece is not used again.
 REPLACED = frozenset({"replace", "swap_donor", "scrap"})
 # Coats of which no table here gives a thickness: both ends from memory.
-_FROM_MEMORY_UM = {
+FROM_MEMORY_UM = {
     "nickel": (5.0, 25.0),
     "chrome": (5.0, 25.0),
     "zinc_flake": (4.0, 24.0),
@@ -206,24 +206,54 @@ def chain_of(piece: PieceFacts) -> tuple[ProcessStep, ...]:
     Returns
     -------
     tuple of ProcessStep
-        The shop's own steps, the stripping of an old plating, the steps of the treatment; a bake that was
-        ordered stands behind the plating. Empty where nothing is done.
+        What was done before, the shop's own steps, the stripping of an old plating, the steps of the
+        treatment; a bake that was ordered stands behind the plating. Empty where nothing is done.
 
     Raises
     ------
     InvalidInput
         Steps that cannot be read.
     """
-    parts = [read_process(piece.own_steps)] if piece.own_steps.strip() else []
+    parts = [read_process(said) for said in (piece.done_steps, piece.own_steps) if said.strip()]
     chosen = treatment_of(piece)
     if is_plated_now(piece) and (chosen.process is not None or chosen.key == "derust"):
         parts.append(read_process("strip plating"))
-    ordered, key = _ordered(piece), _another_bath(piece) or chosen.key
-    steps = read_process(_CHAIN[key]) if key in _CHAIN else ()
-    # Passivation and oil come after the oven.
-    before = tuple(step for step in steps if step.does != "passivate" and step.key != "oil")
-    parts += [before, ordered, steps[len(before) :]]
+    parts.append(_around_the_oven(_another_bath(piece) or chosen.key, _ordered(piece)))
     return tuple(step for part in parts for step in part)
+
+
+def _around_the_oven(key: str, ordered: tuple[ProcessStep, ...]) -> tuple[ProcessStep, ...]:
+    """The steps of a treatment with what was ordered beside it; passivation and oil come after the oven."""
+    steps = read_process(_CHAIN[key]) if key in _CHAIN else ()
+    before = tuple(step for step in steps if step.does != "passivate" and step.key != "oil")
+    return (*before, *ordered, *steps[len(before) :])
+
+
+def steps_done(key: str, *, came: str = "", ordered: str = "", baked: str = "") -> str:
+    """Say the steps of a work that was done, so that no later work hides them.
+
+    Parameters
+    ----------
+    key : str
+        Key of the treatment.
+    came : str
+        The process that was confirmed; where it is an electroplating that was not asked for, its bath counts.
+    ordered : str
+        Steps that were ordered beside it.
+    baked : str
+        `yes` or `certificate` where the bake was done; a bake of which nobody said so does not count.
+
+    Returns
+    -------
+    str
+        Steps that `read_process` reads; empty where the work has none.
+    """
+    steps = read_process(ordered) if ordered.strip() else ()
+    if baked not in {"yes", "certificate"}:
+        steps = tuple(step for step in steps if step.does != "bake")
+    asked = treatment(key)
+    bath = _BATHS.get(came, "") if asked.process is None or came != asked.process.value else ""
+    return ", ".join(step.label for step in _around_the_oven(bath or key, steps))
 
 
 def is_bake_ordered(piece: PieceFacts) -> bool:
@@ -269,7 +299,7 @@ def _usual(key: str) -> Coat:
         note = f"Nobody said how thick: anywhere from {standard} {thinnest} to {thickest}. {high.note}"
         said = f"{1000 * low.low_mm:.3g} to {1000 * high.high_mm:.3g} µm"
         return Coat(low.low_mm, high.high_mm, TANK_UNEVENNESS, said, note)
-    thin, thick = _FROM_MEMORY_UM[key]
+    thin, thick = FROM_MEMORY_UM[key]
     return Coat(
         thin / 1000,
         thick / 1000,
@@ -342,4 +372,4 @@ def is_coat_from_memory(piece: PieceFacts) -> bool:
     bool
         False where somebody said how thick, or a table has the classes.
     """
-    return not piece.coat.strip() and treatment_of(piece).key in _FROM_MEMORY_UM
+    return not piece.coat.strip() and treatment_of(piece).key in FROM_MEMORY_UM
