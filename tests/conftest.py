@@ -44,18 +44,21 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 
 @pytest.fixture(autouse=True, scope="session")
 def emptied_between_tests() -> Iterator[None]:
-    """Let the tests, and only them, empty the append-only ledger; its law stands again at once."""
+    """Let the tests, and only them, empty the ledger and the readings; their law stands again at once."""
     from django.db import connection
 
+    from runningfit.workshop.measurements import readings_sql
     from runningfit.workshop.pieces import ledger_sql
 
     operations = type(connection.ops)
     flush = operations.execute_sql_flush
 
     def lawless(self: BaseDatabaseOperations, statements: list[str]) -> None:
-        ledger_sql.remove(self.connection)
+        for law in (ledger_sql, readings_sql):
+            law.remove(self.connection)
         flush(self, statements)
-        ledger_sql.install(self.connection)
+        for law in (ledger_sql, readings_sql):
+            law.install(self.connection)
 
     operations.execute_sql_flush = lawless  # type: ignore[method-assign, assignment]
     yield

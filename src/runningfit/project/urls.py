@@ -2,7 +2,17 @@
 
 from django.urls import include, path
 
-ROOMS = ("records", "pieces", "photos", "joints", "plan", "outside_work", "treatments", "build")
+ROOMS = (
+    "records",
+    "pieces",
+    "photos",
+    "measurements",
+    "joints",
+    "plan",
+    "outside_work",
+    "treatments",
+    "build",
+)
 
 handler500 = "runningfit.web.middleware.broke"
 urlpatterns = [path("", include(f"runningfit.web.{room}.urls")) for room in ROOMS]

@@ -9,7 +9,14 @@ from django.http import HttpRequest
 
 from runningfit.workshop.records.queries import the_shop
 
-WAY = (("strip", "Strip"), ("judge", "Judge"), ("plan", "Plan"), ("send", "Send"), ("build", "Build"))
+WAY = (
+    ("strip", "Strip"),
+    ("measure", "Measure"),
+    ("judge", "Judge"),
+    ("plan", "Plan"),
+    ("send", "Send"),
+    ("build", "Build"),
+)
 
 
 def every_page(request: HttpRequest) -> dict[str, Any]:

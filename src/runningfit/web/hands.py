@@ -36,7 +36,9 @@ def kept(form: forms.Form) -> Iterator[None]:
     except (AlreadyDone, NothingChanged):
         raise
     except InvalidInput as error:
-        name = error.argument if error.argument in form.fields else None
+        # A field of two words is called by both, with a space between.
+        called = error.argument.replace(" ", "_")
+        name = called if called in form.fields else None
         form.add_error(name, str(error))
     except (Conflict, NotFound) as error:
         form.add_error(None, str(error))

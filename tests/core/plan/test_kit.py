@@ -5,7 +5,7 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from runningfit.core.plan.kit import KitNeed, KitPieces, readiness
+from runningfit.core.plan.kit import KitGate, KitNeed, KitPieces, readiness
 from runningfit.core.verdicts import Outcome
 
 PLACE = KitNeed(1, "gear case bolts", 9)
@@ -76,3 +76,13 @@ def test_missing_and_present_add_up_to_what_is_needed_or_more(
     assert answer.missing == max(0, count - sum(lot.count for lot in filled))
     assert answer.ready == (answer.missing == 0 and answer.outside == 0)
     assert answer.fitted <= answer.needed
+
+
+def test_a_test_that_is_open_stands_against_it_and_stands_on_when_all_is_fitted() -> None:
+    gates = [KitGate("pressure test: gear case"), KitGate("crack test: rods", failed=True)]
+    said = ["Waits for pressure test: gear case: still to be done", "Waits for crack test: rods: failed"]
+    answer = readiness([PLACE], [KitPieces(1, "lot 4", fitted=9)], gates)
+    assert not answer.ready
+    assert answer.finished
+    assert [reason.text for reason in answer.waits] == said
+    assert [reason.text for reason in answer.reasons] == said

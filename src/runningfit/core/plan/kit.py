@@ -73,6 +73,22 @@ class KitPieces:
 
 
 @dataclass(frozen=True, slots=True)
+class KitGate:
+    """A test that the building of an area waits for.
+
+    Parameters
+    ----------
+    said : str
+        What is tested.
+    failed : bool
+        It was tested and failed; else it is still to be done.
+    """
+
+    said: str
+    failed: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Readiness:
     """The answer to "can we build this now?".
 
@@ -81,7 +97,9 @@ class Readiness:
     ready : bool
         Nothing stands in the way.
     reasons : tuple of Reason
-        What does, place by place.
+        What does: first what it waits for, then place by place.
+    waits : tuple of Reason
+        The tests among them that are failed or still to be done; they stand even where all is fitted.
     cautions : tuple of Caution
         What to mind all the same.
     needed, fitted, missing, outside : int
@@ -90,6 +108,7 @@ class Readiness:
 
     ready: bool
     reasons: tuple[Reason, ...] = ()
+    waits: tuple[Reason, ...] = ()
     cautions: tuple[Caution, ...] = ()
     needed: int = 0
     fitted: int = 0
@@ -108,7 +127,9 @@ class Readiness:
         return Verdict(outcome, reasons=self.reasons, cautions=self.cautions)
 
 
-def readiness(needs: Sequence[KitNeed], filled: Iterable[KitPieces]) -> Readiness:
+def readiness(
+    needs: Sequence[KitNeed], filled: Iterable[KitPieces], gates: Sequence[KitGate] = ()
+) -> Readiness:
     """Say whether everything that these places need is here, proven and treated.
 
     Parameters
@@ -117,6 +138,8 @@ def readiness(needs: Sequence[KitNeed], filled: Iterable[KitPieces]) -> Readines
         The places of the area.
     filled : iterable of KitPieces
         The pieces allotted to them.
+    gates : sequence of KitGate
+        The tests that it waits for.
 
     Returns
     -------
@@ -127,7 +150,10 @@ def readiness(needs: Sequence[KitNeed], filled: Iterable[KitPieces]) -> Readines
     by_place: dict[int, list[KitPieces]] = defaultdict(list)
     for pieces in filled:
         by_place[pieces.place].append(pieces)
-    reasons: list[Reason] = []
+    waits = tuple(
+        Reason(f"Waits for {gate.said}: {'failed' if gate.failed else 'still to be done'}") for gate in gates
+    )
+    reasons: list[Reason] = list(waits)
     missing = outside = fitted = 0
     for need in needs:
         lots = by_place[need.place]
@@ -153,6 +179,7 @@ def readiness(needs: Sequence[KitNeed], filled: Iterable[KitPieces]) -> Readines
     return Readiness(
         ready=not reasons,
         reasons=tuple(reasons),
+        waits=waits,
         cautions=tuple(cautions),
         needed=sum(need.count for need in needs),
         fitted=fitted,

@@ -24,7 +24,7 @@ def _area_part(row: AreaState, job_id: int) -> str:
     area, state = row.area, row.state
     to_kit = address("kit", job_id, area.pk)
     stamp = BUILT if state.finished else READY if state.ready else NOT_YET
-    fitted = against = ""
+    fitted = ""
     if not row.places:
         stamp = '<span class="stamp open">not described</span>'
     else:
@@ -34,7 +34,7 @@ def _area_part(row: AreaState, job_id: int) -> str:
             f'<span class="why"><span class="num">{state.fitted}</span> of '
             f'<span class="num">{state.needed}</span> fitted{missing}{outside}</span>'
         )
-        against = "" if state.finished else _against(row, to_kit)
+    against = _against(row, to_kit)
     return (
         f'<section class="part" aria-labelledby="area-{area.pk}">\n'
         f'<h2 id="area-{area.pk}"><a href="{to_kit}">{escape(area.name)}</a></h2>\n'
@@ -43,12 +43,16 @@ def _area_part(row: AreaState, job_id: int) -> str:
 
 
 def _against(row: AreaState, to_kit: str) -> str:
-    reasons, more = row.state.reasons, len(row.state.reasons) - REASONS_SHOWN
+    # Where all is fitted, or nobody said yet what is needed, only a test that is open stands against it.
+    only_tests = row.state.finished or not row.places
+    reasons = row.state.waits if only_tests else row.state.reasons
+    more = len(reasons) - REASONS_SHOWN
     items = "".join(f"<li>{escape(reason.text)}</li>" for reason in reasons[:REASONS_SHOWN])
     if more > 0:
         items += f'<li><a href="{to_kit}">and {more} more</a></li>'
-    cautions = "".join(f'<p class="why">{escape(caution.text)}</p>' for caution in row.state.cautions)
-    return f'<ul class="reasons">{items}</ul>\n{cautions}'
+    said = () if only_tests else row.state.cautions
+    cautions = "".join(f'<p class="why">{escape(caution.text)}</p>' for caution in said)
+    return f'<ul class="reasons">{items}</ul>\n{cautions}' if items else cautions
 
 
 def kit_lines(places: Iterable[KitPlace], job_id: int, unit: str) -> str:

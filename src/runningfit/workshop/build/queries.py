@@ -12,6 +12,7 @@ from runningfit.core.errors import NotFound
 from runningfit.core.plan.fit import Fit, FitVerdict
 from runningfit.core.plan.kit import KitNeed, KitPieces, Readiness, readiness
 from runningfit.core.treatments import all_treatments
+from runningfit.workshop.measurements.inspecting import gates_of_areas
 from runningfit.workshop.pieces.ledger import Counts, counts_of
 from runningfit.workshop.pieces.models import Area, Holding, Lot, Place
 from runningfit.workshop.pieces.queries import areas_of
@@ -82,10 +83,10 @@ class Kit:
 
     @property
     def in_doubt(self) -> bool:
-        """Return whether the thread of a piece or of a hole is defective or not proven."""
+        """Return whether a test is open, or the thread of a piece or a hole defective or not proven."""
         states = [row.place.thread_state for row in self.places]
         states += [row.lot.thread_state for place in self.places for row in place.lots]
-        return any(state in ("defective", "not_proven") for state in states)
+        return bool(self.state.waits) or any(state in ("defective", "not_proven") for state in states)
 
 
 @prepared
@@ -119,13 +120,19 @@ def areas_to_build(job: Job) -> list[AreaState]:
         needs[area_id].append(KitNeed(pk, name, count, state, known_from == "assumed"))
         fields[pk] = need[0], need[1], need[2], need[3], need[4], need[5]
     pieces = _pieces(job, fields)
+    areas = areas_of(job)
+    gates = gates_of_areas([area.pk for area in areas])
     states = [
         AreaState(
             area,
             len(needs[area.pk]),
-            readiness(needs[area.pk], [lot for need in needs[area.pk] for lot in pieces[need.place]]),
+            readiness(
+                needs[area.pk],
+                [lot for need in needs[area.pk] for lot in pieces[need.place]],
+                gates.get(area.pk, ()),
+            ),
         )
-        for area in areas_of(job)
+        for area in areas
     ]
     return sorted(states, key=lambda row: (not row.places, row.state.finished, not row.state.ready))
 
@@ -151,6 +158,7 @@ def kit_of(area: Area) -> Kit:
     state = readiness(
         [KitNeed(p.pk, p.name, p.count, p.thread_state, p.basis == "assumed") for p in places],
         [_kit_pieces(row.place, lot) for row in rows for lot in row.lots],
+        gates_of_areas([area.pk]).get(area.pk, ()),
     )
     return Kit(area, rows, state)
 

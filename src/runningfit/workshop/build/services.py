@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from django.db.models import Sum
 
 from runningfit.core.errors import Conflict, InvalidInput
+from runningfit.workshop.measurements.inspecting import gates_of_areas
 from runningfit.workshop.pieces.ledger import count_of, move, need_count
 from runningfit.workshop.pieces.models import Holding, Lot, Place
 from runningfit.workshop.records.models import Job
@@ -30,14 +31,16 @@ def fit_pieces(*, job: Job, fittings: Sequence[Fitting], hand: Hand) -> int:
     fittings : sequence of Fitting
         Which pieces; each lot must be allotted to a place and be here.
     hand : Hand
-        Its reason is required where a thread is defective or not proven.
+        Its reason is required where a thread is defective or not proven, or a test that the area waits for
+        has not passed.
 
     Raises
     ------
     InvalidInput
         Nothing was chosen.
     Conflict
-        A lot is allotted to no place, a thread is in doubt and no reason was given, or the place is full.
+        A lot is allotted to no place, a thread or test is in doubt and no reason was given, or the place is
+        full.
     LedgerRefused
         The pieces are not in the shop.
     """
@@ -46,11 +49,21 @@ def fit_pieces(*, job: Job, fittings: Sequence[Fitting], hand: Hand) -> int:
             "what is fitted", needs="at least one line", came="none", remedy="Tick what is in its place now."
         )
     with write(verb="fit_pieces", summary="fitted pieces", hand=hand, job=job) as entry:
+        if not hand.why.strip():
+            _refuse_untested(fittings)
         fitted = sum(_fit(entry, fitting, why=hand.why) for fitting in fittings)
         first = Lot.objects.select_related("place__area").get(pk=fittings[0].lot.pk)
         where = first.place.area.name if first.place else job.name
         entry.say(f"fitted {fitted} piece{'s' if fitted != 1 else ''} in {where}")
     return fitted
+
+
+def _refuse_untested(fittings: Sequence[Fitting]) -> None:
+    lots = Lot.objects.filter(pk__in=[fitting.lot.pk for fitting in fittings], place__isnull=False)
+    areas = [area_id for area_id in lots.values_list("place__area", flat=True) if area_id is not None]
+    for gate in (gate for gates in gates_of_areas(areas).values() for gate in gates):
+        word = "has failed" if gate.failed else "is still to be done"
+        raise Conflict(f"{gate.said} {word}. Test first, or say why it is fitted all the same.")
 
 
 def _fit(entry: Entry, fitting: Fitting, *, why: str) -> int:

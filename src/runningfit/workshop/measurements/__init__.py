@@ -1,0 +1,1 @@
+"""What is measured: instruments, features, readings that are never edited, limits, and inspections."""
