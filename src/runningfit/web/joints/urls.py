@@ -2,10 +2,12 @@
 
 from django.urls import path
 
-from runningfit.web.joints import joint_views, judge_views, known_views, torque_views
+from runningfit.web.joints import fit_urls, joint_views, judge_views, known_views, match_urls, torque_views
 
 urlpatterns = [
+    *fit_urls.urlpatterns,
     path("jobs/<int:job_id>/judge", judge_views.judge, name="judge"),
+    path("jobs/<int:job_id>/judge/next", joint_views.next_joint, name="next_joint"),
     path("jobs/<int:job_id>/lots/<int:number>/joint", joint_views.lot_joint, name="lot_joint"),
     path("jobs/<int:job_id>/places/<int:place_id>/joint", joint_views.place_joint, name="place_joint"),
     path("jobs/<int:job_id>/lots/<int:number>/joint/decide", joint_views.decide_joint, name="decide_joint"),
@@ -14,4 +16,5 @@ urlpatterns = [
     path("jobs/<int:job_id>/places/<int:place_id>/joint/known", known_views.say_place, name="say_place"),
     path("jobs/<int:job_id>/areas/<int:area_id>/torques", torque_views.torques, name="torques"),
     path("jobs/<int:job_id>/areas/<int:area_id>/torques.pdf", torque_views.torque_paper, name="torque_paper"),
+    *match_urls.urlpatterns,
 ]

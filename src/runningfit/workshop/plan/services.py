@@ -7,8 +7,9 @@ from dataclasses import dataclass
 
 from runningfit.core.errors import Conflict, InvalidInput, LedgerRefused
 from runningfit.core.plan.fit import FitVerdict
+from runningfit.workshop.pieces.inheriting import inherit
 from runningfit.workshop.pieces.ledger import count_of, move, need_count
-from runningfit.workshop.pieces.lots import LotFacts, describe, next_number, split_off
+from runningfit.workshop.pieces.lots import WORK, LotFacts, describe, next_number, split_off
 from runningfit.workshop.pieces.models import Lot, Place
 from runningfit.workshop.pieces.threads import doubt_mates
 from runningfit.workshop.plan.filling import filled
@@ -154,14 +155,11 @@ def bring_over(entry: Entry, lot: Lot, *, count: int, place: Place) -> Lot:
             job=job,
             number=next_number(job),
             parent=lot,
-            treatment=lot.treatment,
-            treatment_done=lot.treatment_done,
-            ordered_steps=lot.ordered_steps,
-            finish_received_look=lot.finish_received_look,
-            finish_received_process=lot.finish_received_process,
+            **{name: getattr(lot, name) for name in WORK},
             **kept,
         )
     )
+    inherit(entry, lot, new)
     for custody, part in taken:
         move(entry, lot, count=part, from_account=custody, to_account=custody, to_lot=new)
     return new

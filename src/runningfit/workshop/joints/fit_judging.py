@@ -1,0 +1,282 @@
+"""Every fit of a job judged, number by number, from what its features measure now."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
+
+from runningfit.core.errors import InvalidInput
+from runningfit.core.joints.running_fits import pairs as running
+from runningfit.core.joints.running_fits.clearance import Member
+from runningfit.core.joints.running_fits.clearance import Reading as Size
+from runningfit.core.joints.running_fits.clearance import RunningFit as Sizes
+from runningfit.core.joints.running_fits.fit_limits import (
+    FitLimits,
+    FitRole,
+    LimitsFor,
+    sanity_band,
+)
+from runningfit.core.joints.running_fits.judging import ClearanceAnswer, judge_running_fit
+from runningfit.core.joints.running_fits.oil_film import FilmAnswer, FilmCase, oil_film
+from runningfit.core.joints.running_fits.shells import ShellChoice
+from runningfit.core.measurements.conformity.bounds import Bounds
+from runningfit.core.measurements.uncertainty.inputs import Shape, half_width_u
+from runningfit.core.verdicts import Reason
+from runningfit.workshop.joints.fit_answers import CannotTell, JudgedFit, JudgedPair, PairAnswer, Span
+from runningfit.workshop.joints.fit_models import RunningFit
+from runningfit.workshop.joints.fit_pairing import (
+    LastRead,
+    LastReadSet,
+    cautions_of_sets,
+    expansion_of,
+    last_read,
+    missing_words,
+    pairs_of,
+    size_of,
+)
+from runningfit.workshop.joints.fit_pressing import judge_pressed
+from runningfit.workshop.joints.fit_rings import judge_ring
+from runningfit.workshop.joints.fit_shells import grades_for, grades_of
+from runningfit.workshop.joints.fit_verdicts import state_said, with_gauges_named, worse_verdict
+from runningfit.workshop.joints.fits import RINGS, fits_of_job
+from runningfit.workshop.measurements.gauge_states import Cupboard
+from runningfit.workshop.records.models import Job
+
+_ROLES = {
+    "piston": FitRole.PISTON,
+    "bearing": FitRole.BEARING,
+    "bush": FitRole.BEARING,
+    "guide": FitRole.GUIDE,
+    "inlet_guide": FitRole.INLET_GUIDE,
+    "exhaust_guide": FitRole.EXHAUST_GUIDE,
+    "pin": FitRole.PIN,
+    "end_float": FitRole.END_FLOAT,
+    "top_ring": FitRole.TOP_RING,
+    "second_ring": FitRole.SECOND_RING,
+}
+# What the two parts are called, and how they are put together.
+CALLED = {
+    "piston": ("bore", "piston", running.piston_in_bore),
+    "bearing": ("housing", "journal", running.journal_in_bush),
+    "bush": ("bearing", "journal", running.journal_in_bush),
+    "guide": ("guide", "stem", running.stem_in_guide),
+    "inlet_guide": ("guide", "stem", running.stem_in_guide),
+    "exhaust_guide": ("guide", "stem", running.stem_in_guide),
+    "pin": ("bush", "pin", running.pin_in_eye),
+    "end_float": ("distance between the faces", "width", running.end_float),
+    "top_ring": ("bore", "ring gap", running.shaft_in_hole),
+    "second_ring": ("bore", "ring gap", running.shaft_in_hole),
+    "press": ("hole", "part within", running.shaft_in_hole),
+    "other": ("hole", "shaft", running.shaft_in_hole),
+}
+_OF_THE_MAKER = frozenset({"manual", "sheet"})
+_FILMED = frozenset({"bearing", "bush"})
+
+
+def judged_fits(job: Job) -> list[JudgedFit]:
+    """Return all fits of a job judged, in the order they were added, in few questions to the database."""
+    return judge_fits(fits_of_job(job))
+
+
+def judge_fits(fits: Sequence[RunningFit]) -> list[JudgedFit]:
+    """Return fits judged, whose sets came with them.
+
+    Parameters
+    ----------
+    fits : sequence of RunningFit
+        Of one job or of several.
+    """
+    if not fits:
+        return []
+    sets = {one.pk: one for fit in fits for one in (fit.hole_set, fit.shaft_set)}
+    cupboard = Cupboard.of_the_shop()
+    read = last_read(list(sets.values()), cupboard)
+    names = {pk: one.name for pk, one in cupboard.instruments.items()}
+    return [judge_fit(fit, read[fit.hole_set_id], read[fit.shaft_set_id], names) for fit in fits]
+
+
+def judge_fit(
+    fit: RunningFit, holes: LastReadSet, shafts: LastReadSet, gauges: Mapping[int, str]
+) -> JudgedFit:
+    """Judge one fit from its sets as they were read last; gauges are called by these names."""
+    limits = limits_of(fit, holes)
+    judged = []
+    for pair in pairs_of(holes, shafts):
+        missing = missing_words(pair, holes.feature_set, shafts.feature_set)
+        answer: PairAnswer | CannotTell
+        if missing or pair.hole is None or pair.shaft is None:
+            answer = CannotTell(missing, "Read it, or put it on the sheet under the same number.")
+        else:
+            try:
+                answer = _judged(fit, pair.name, pair.hole, pair.shaft, limits)
+                if isinstance(answer, PairAnswer):
+                    answer = replace(answer, verdict=with_gauges_named(answer.verdict, gauges))
+            except InvalidInput as error:
+                answer = CannotTell(str(error), "Look at both readings, and at what is said of the fit.")
+        judged.append(JudgedPair(pair.name, pair.hole, pair.shaft, answer))
+    return JudgedFit(fit, limits, tuple(judged), cautions_of_sets((holes, shafts)))
+
+
+def limits_of(fit: RunningFit, holes: LastReadSet) -> tuple[FitLimits, ...]:
+    """Return what a fit is held against: its typed limits, or else what other makers or the trade allow."""
+    own = fit.basis in _OF_THE_MAKER
+    said = "" if own else fit.get_basis_display()
+    source = fit.source or said
+    found = []
+    if fit.new_lower_mm is not None or fit.new_upper_mm is not None:
+        bounds = Bounds(fit.new_lower_mm, fit.new_upper_mm)
+        found.append(FitLimits(bounds, LimitsFor.NEW, source, not own, said))
+    if fit.wear_upper_mm is not None:
+        # What is worn may be looser than new, and never tighter.
+        bounds = Bounds(fit.new_lower_mm, fit.wear_upper_mm)
+        found.append(FitLimits(bounds, LimitsFor.WEAR, source, not own, said))
+    role = _ROLES.get(fit.kind)
+    if found or role is None:
+        return tuple(found)
+    sizes = [one.widest.value for one in holes.features.values() if one.points]
+    nominal = fit.hole_set.nominal or max(sizes, default=0.0)
+    if nominal <= 0:
+        return ()
+    bands = (sanity_band(role, nominal, used_for) for used_for in LimitsFor)
+    return tuple(one for one in bands if one is not None)
+
+
+def _judged(
+    fit: RunningFit, name: str, hole: LastRead, shaft: LastRead, limits: Sequence[FitLimits]
+) -> PairAnswer | CannotTell:
+    if fit.kind in RINGS:
+        return judge_ring(fit, hole, shaft, limits)
+    if fit.kind == "press":
+        return judge_pressed(fit, hole, shaft, limits)
+    shells: tuple[ShellChoice, ...] = ()
+    chosen: Size | None = None
+    if fit.kind == "bearing":
+        if fit.shell_grades:
+            shells = grades_for(fit, name, hole, shaft, limits)
+        chosen = _shell_size(fit, shells)
+        if chosen is None:
+            return CannotTell(
+                "The thickness of the shells was not told.",
+                "Type it, or the grades that there are. Where the bearing was measured with its shells "
+                "tightened in, choose that sort of fit.",
+            )
+    return _running(fit, hole, shaft, limits, chosen, shells)
+
+
+def _shell_size(fit: RunningFit, shells: Sequence[ShellChoice]) -> Size | None:
+    if fit.shell_mm is not None:
+        return Size(fit.shell_mm, fit.shell_u_mm)
+    if not shells:
+        return None
+    grade = next(one for one in grades_of(fit) if one.name == shells[0].upper)
+    half = (grade.high_mm - grade.low_mm) / 2
+    return Size((grade.low_mm + grade.high_mm) / 2, half_width_u(half, Shape.RECTANGULAR))
+
+
+def _running(
+    fit: RunningFit,
+    hole: LastRead,
+    shaft: LastRead,
+    limits: Sequence[FitLimits],
+    shell: Size | None,
+    shells: tuple[ShellChoice, ...],
+) -> PairAnswer:
+    renewed = bool(hole.round or shaft.round)
+    ends = [("narrowest", hole.narrowest, "widest", shaft.widest)]
+    if len(hole.points) > 1 or len(shaft.points) > 1:
+        ends.append(("widest", hole.widest, "narrowest", shaft.narrowest))
+    put = _put_together(fit, shell)
+    answers = []
+    for hole_end, around, shaft_end, within in ends:
+        called_hole, called_shaft, _ = CALLED[fit.kind]
+        named = (
+            f"{hole_end} {called_hole}" if len(hole.points) > 1 else called_hole,
+            f"{shaft_end} {called_shaft}" if len(shaft.points) > 1 else called_shaft,
+        )
+        members = (
+            _member(
+                named[0], size_of(around), fit.hole_material or fit.hole_set.material, *_hot(fit, "hole")
+            ),
+            _member(
+                named[1], size_of(within), fit.shaft_material or fit.shaft_set.material, *_hot(fit, "shaft")
+            ),
+        )
+        answers.append(judge_running_fit(put(*members), limits, renewed=renewed))
+    close, wide = answers[0].clearances, answers[-1].clearances
+    hot = Span(close.hot, wide.hot) if close.hot is not None and wide.hot is not None else None
+    cold = Span(close.at_20_c, wide.at_20_c)
+    low, high = hole.as_read
+    least, most = shaft.as_read
+    taken = 2 * shell.mm if shell is not None else 0.0
+    reasons = [state_said(hole, shaft)] if renewed else []
+    if shells and fit.shell_mm is None:
+        reasons.append(_grade_said(fit, shells[0]))
+    return PairAnswer(
+        worse_verdict(
+            [one.verdict for one in answers], tuple(reasons), right=[_right(one) for one in answers]
+        ),
+        (low - taken - most, high - taken - least),
+        cold,
+        hot,
+        shells,
+        _film(fit, hot or cold, shaft) if fit.kind in _FILMED else None,
+    )
+
+
+def _right(answer: ClearanceAnswer) -> float | None:
+    """How probably one end keeps its limits and, where it was asked, stays free when hot."""
+    inside = answer.held[0].inside if answer.held else None
+    if inside is None or answer.free_when_hot is None:
+        return inside
+    return max(0.0, inside + answer.free_when_hot - 1)
+
+
+def _put_together(fit: RunningFit, shell: Size | None) -> Callable[[Member, Member], Sizes]:
+    if shell is None:
+        return CALLED[fit.kind][2]
+    crush = (
+        None
+        if fit.crush_low_mm is None or fit.crush_high_mm is None
+        else (fit.crush_low_mm, fit.crush_high_mm)
+    )
+    member = _member("shell", shell, fit.shell_material, *_hot(fit, "hole"))
+    return lambda housing, journal: running.journal_in_shells(housing, member, journal, crush)
+
+
+def _grade_said(fit: RunningFit, choice: ShellChoice) -> Reason:
+    grade = next(one for one in grades_of(fit) if one.name == choice.upper)
+    return Reason(
+        f"Shells of grade {grade.name}, {grade.low_mm:.4f} to {grade.high_mm:.4f} mm, come nearest to the "
+        "middle of the limits and are taken here.",
+        "the table of shells as typed",
+    )
+
+
+def _member(said: str, size: Size, metal: str, low_c: float | None, high_c: float | None) -> Member:
+    return Member(said, size, expansion_of(metal), hot_low_c=low_c, hot_high_c=high_c)
+
+
+def _hot(fit: RunningFit, which: str) -> tuple[float | None, float | None]:
+    if which == "hole":
+        return fit.hole_hot_low_c, fit.hole_hot_high_c
+    return fit.shaft_hot_low_c, fit.shaft_hot_high_c
+
+
+def _film(fit: RunningFit, clearance: Span, shaft: LastRead) -> FilmAnswer | CannotTell | None:
+    told = (fit.load_n, fit.speed_rpm, fit.viscosity_mpa_s)
+    if all(one is None for one in told):
+        return None
+    load, speed, viscosity = told
+    if load is None or speed is None or viscosity is None or fit.length_mm is None:
+        return CannotTell(
+            "The oil film needs load, speed, viscosity and the width of the bearing.", "Type all four."
+        )
+    try:
+        return oil_film(
+            FilmCase(
+                shaft.widest.value, fit.length_mm, clearance.close.low_mm, clearance.wide.high_mm, load,
+                speed, viscosity,
+            )
+        )  # fmt: skip
+    except InvalidInput as error:
+        return CannotTell(str(error), "Look at what was typed of load, speed, oil and width.")
