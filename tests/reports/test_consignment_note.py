@@ -15,13 +15,13 @@ from printed_papers import words_of
 from runningfit.reports import consignment_note as paper
 from runningfit.reports import plater_words
 from runningfit.workshop.joints.models import KnownOfLot
-from runningfit.workshop.outside_work import services, telling
-from runningfit.workshop.outside_work.models import Consignment
+from runningfit.workshop.outside_work import services, telling, treating
+from runningfit.workshop.outside_work.models import Consignment, ConsignmentLine
 from runningfit.workshop.photos.pictured import Pictured
 from runningfit.workshop.photos.services import take_in_photo
 from runningfit.workshop.pieces.models import Lot
 from runningfit.workshop.records.services import say_shop
-from workshop.outside_work.bucket import HAND, a_shed, sent
+from workshop.outside_work.bucket import HAND, a_shed, back, group, sent
 
 pytestmark = pytest.mark.django_db
 TODAY = dt.date(2026, 3, 2)
@@ -138,6 +138,33 @@ def test_a_lot_of_which_nobody_knows_the_grade_is_told_at_its_careful_end(said: 
     assert "nobody knows: the hardest it may be" in one["says"][0]
     assert "all of them are treated as the hardest" in one["says"][1]
     assert one["bake"]
+
+
+def test_a_note_that_is_printed_again_says_what_was_told_when_it_went(said: dict[str, Any]) -> None:
+    lot = graded(a_shed().lot(6), "SAE J429 8")
+    consignment = made_up(lot)
+    paper.consignment_note(consignment, today=TODAY)
+    first = said["tank"]
+    assert "printed again" not in dict(said["facts"])
+    consignment = services.send(consignment=consignment, hand=HAND)
+    back(consignment, group(lot, 6), baked="yes")
+    KnownOfLot.objects.filter(lot=lot).update(grade="SAE J429 2")
+    paper.consignment_note(consignment, today=TODAY)
+    assert said["tank"] == first
+    assert "it says what was told when it went" in dict(said["facts"])["printed again"]
+    # Of what went before such things were kept it says plainly that it does not know.
+    ConsignmentLine.objects.update(told={})
+    paper.consignment_note(consignment, today=TODAY)
+    assert "it says what is known today" in dict(said["facts"])["printed again"]
+
+
+def test_the_coat_that_was_chosen_stands_on_the_note(said: dict[str, Any]) -> None:
+    lot = graded(a_shed().lot(6, treatment=""), "SAE J429 5")
+    coat = "ASTM F1941 Fe/Zn 5"
+    treating.say_treatment(lots=[lot], treatment="zinc_clear", ordered_coat=coat, hand=HAND)
+    paper.consignment_note(made_up(lot), today=TODAY)
+    (one,) = said["tank"]
+    assert f"Coat: {coat}." in one["says"]
 
 
 def test_what_must_not_be_plated_stops_the_reader_before_anything_else(said: dict[str, Any]) -> None:

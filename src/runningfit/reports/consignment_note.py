@@ -19,6 +19,7 @@ from runningfit.workshop.outside_work.telling import HeldBack, held_back, told_o
 from runningfit.workshop.photos.files import read
 from runningfit.workshop.photos.models import Photo
 from runningfit.workshop.records.queries import the_shop
+from runningfit.workshop.treatments.machining_orders import operation_count
 
 # A note is read at a counter: a few pictures help, a hundred hide the words.
 MOST_PHOTOS = 24
@@ -62,6 +63,7 @@ def consignment_note(consignment: Consignment, *, today: dt.date) -> bytes:
             ["to", ", ".join(part for part in (consignment.shop.name, consignment.shop.address) if part)],
             ["sent", _day(consignment.sent_on)],
             ["wanted back", _day(consignment.due_on)],
+            *_reprint(lines, today),
         ],
         "pieces": sum(line.count for line in lines),
         "lots": len(lines),
@@ -69,6 +71,7 @@ def consignment_note(consignment: Consignment, *, today: dt.date) -> bytes:
         "tank": [_at_the_tank(one) for one in told_together(going, told)],
         "asked": [f"{treatment(key).label}: {_lots(going, key)}" for key in keys],
         "words": consignment.asked,
+        "sheet": _sheet(consignment),
         "must_not": _must_not(consignment, lines, keys),
         "cautions": list(dict.fromkeys(said.text for key in keys for said in treatment(key).cautions)),
         "lines": [_line(line, LengthUnit(shop.unit), is_stopped=line.pk in stopped) for line in lines],
@@ -78,6 +81,15 @@ def consignment_note(consignment: Consignment, *, today: dt.date) -> bytes:
         "qr": "qr.svg" if reachable else "",
     }
     return render("consignment_note.typ", data, images)
+
+
+def _reprint(lines: Sequence[ConsignmentLine], today: dt.date) -> list[list[str]]:
+    """Say that a note of what went already is printed again, and whether it says what was told then."""
+    if not lines or lines[0].consignment.sent_on is None:
+        return []
+    then = all(line.told for line in lines)
+    said = "it says what was told when it went" if then else "it says what is known today"
+    return [["printed again", f"{_day(today)}: {said}"]]
 
 
 def _line(line: ConsignmentLine, unit: LengthUnit, *, is_stopped: bool) -> dict[str, object]:
@@ -133,6 +145,11 @@ def _at_the_tank(told: Told) -> dict[str, object]:
 def _words(line: ConsignmentLine, count: int) -> str:
     """What the pieces are, without their count in front."""
     return sort_of(line.lot).said(count).partition(" ")[2]
+
+
+def _sheet(consignment: Consignment) -> str:
+    count = operation_count(consignment)
+    return f"A machine-shop sheet goes along: {count} operation{'s' if count > 1 else ''}." if count else ""
 
 
 def _must_not(consignment: Consignment, lines: Sequence[ConsignmentLine], keys: Iterable[str]) -> list[str]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from decimal import Decimal
 
 import pytest
@@ -12,6 +13,7 @@ from django.test.utils import CaptureQueriesContext
 from runningfit.workshop.joints.models import KnownOfLot
 from runningfit.workshop.outside_work import services
 from runningfit.workshop.outside_work.models import Consignment, ConsignmentLine
+from runningfit.workshop.outside_work.telling import coat_of
 from runningfit.workshop.pieces.models import Lot
 from runningfit.workshop.records.models import Record
 from workshop.outside_work.bucket import HAND, Shed, a_shed, counts, sent
@@ -142,3 +144,38 @@ def test_a_longer_consignment_asks_the_database_no_more_questions(client: Client
             client.get(f"/outside/{number}")
         asked.append(len(questions))
     assert asked[0] == asked[1]
+
+
+def test_a_class_of_coat_that_was_chosen_is_asked_of_the_shop(client: Client, shed: Shed) -> None:
+    lot = shed.lot(6, treatment="")
+    KnownOfLot.objects.create(lot=lot, grade="SAE J429 5")
+    url = f"/jobs/{shed.job.pk}/lots/{lot.number}/treatments"
+    coat = "ASTM F1941 Fe/Zn 5"
+    refused = client.post(url, {"chosen": "zinc_clear", "coat-zinc_clear": "ASTM F1941 Fe/Zn 99"})
+    assert "Choose a class of the list" in refused.content.decode()
+    client.post(url, {"chosen": "zinc_clear", "coat-zinc_clear": coat, "coat-cadmium": "ASTM B766 8"})
+    lot.refresh_from_db()
+    assert (lot.treatment, lot.ordered_coat) == ("zinc_clear", coat)
+    assert f'value="{coat}" selected' in page_of(client, lot)
+    assert f"coat {coat}" in client.get(f"/jobs/{shed.job.pk}/lots/{lot.number}").content.decode()
+    services.make_up(shop_name="The plater", shares=[services.Share(lot)], hand=HAND)
+    (line,) = ConsignmentLine.objects.all()
+    assert coat_of(line) == coat
+    # The next choice says its own class, or none.
+    services.take_off(line=line, hand=HAND)
+    client.post(url, {"chosen": "zinc_clear", "coat-zinc_clear": ""})
+    lot.refresh_from_db()
+    assert lot.ordered_coat == ""
+
+
+def test_the_best_stand_first_and_say_in_one_line_what_matters(client: Client, shed: Shed) -> None:
+    page = page_of(client, hard_bolts(shed))
+    rows = re.findall(r'<tr id="([^"]+)".*?<span class="stamp (\w+)">', page, re.S)
+    assert rows[0][0] == "leave"
+    assert [key for key, _stamp in rows].index("zinc_clear-and-bake") - 1 == [key for key, _ in rows].index(
+        "zinc_clear"
+    )
+    bake = page.partition('id="zinc_clear-and-bake"')[2].partition("</tr>")[0]
+    brief = bake.partition('<div class="brief"><p>')[2].partition("</p>")[0]
+    assert "cost and days not known" in brief
+    assert len(brief) < 140

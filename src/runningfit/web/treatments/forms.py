@@ -39,7 +39,14 @@ class ChooseForm(forms.Form):
         if compared is not None and compared.outcome is Outcome.NOT_SOUND and not values.get("why"):
             said = next(one.says for one in compared.effects if one.outcome is Outcome.NOT_SOUND)
             self.add_error("why", f"Not sound with {compared.candidate.label}: {said}. Say why all the same.")
+        if compared is not None and self.coat and self.coat not in {one.asked for one in compared.coats}:
+            self.add_error("chosen", f"Choose a class of the list for {compared.candidate.label}.")
         return values
+
+    @property
+    def coat(self) -> str:
+        """Return the class of coat that was chosen with the treatment; empty where none was."""
+        return str(self.data.get(f"coat-{self.data.get('chosen', '')}", ""))
 
     @property
     def treatment(self) -> str:

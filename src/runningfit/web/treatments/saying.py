@@ -24,6 +24,7 @@ STAMPS = {
     Outcome.NOT_SOUND: "bad",
 }
 NOT_KNOWN = "not known"
+_ORDER = (Outcome.SOUND, Outcome.SOUND_AFTER_TREATMENT, Outcome.NOT_PROVEN, Outcome.NOT_SOUND)
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +51,8 @@ class Row:
     dangers: Cell
     reasons: tuple[Reason, ...]
     cautions: tuple[Caution, ...]
+    brief: str
+    coat: str
     is_chosen: bool
     is_ticked: bool
 
@@ -84,8 +87,8 @@ class Group:
     rows: tuple[Row, ...]
 
 
-def treatment_rows(shown: LotTreatments, count: int, currency: str, ticked: str) -> list[Row]:
-    """Say every treatment of a lot.
+def treatment_rows(shown: LotTreatments, count: int, currency: str, ticked: str, coat: str = "") -> list[Row]:
+    """Say every treatment of a lot: leaving it first, then those that come out best.
 
     Parameters
     ----------
@@ -95,15 +98,30 @@ def treatment_rows(shown: LotTreatments, count: int, currency: str, ticked: str)
         The sign before an amount.
     ticked : str
         Which one a refused form had ticked; empty for none.
+    coat : str
+        The class of coat that stands with the lot's treatment, or that a refused form had chosen.
     """
     now = shown.treatments[0].compared
-    return [_row(one, now, count, currency, ticked) for one in shown.treatments]
+    best = {
+        key: min(_ORDER.index(one.compared.outcome) for one in shown.treatments if _is_of(one, key))
+        for key in {one.compared.candidate.treatment for one in shown.treatments}
+    }
+    # Plating stands beside its bake, wherever that comes out.
+    treatments = sorted(
+        shown.treatments,
+        key=lambda one: (one.compared is not now, best.get(one.compared.candidate.treatment, 0)),
+    )
+    return [_row(one, now, count, currency, ticked, coat) for one in treatments]
+
+
+def _is_of(one: LotTreatment, key: str) -> bool:
+    return one.compared.candidate.treatment == key and one.compared.can_be_chosen
 
 
 def by_outcome(rows: Sequence[Row]) -> list[Group]:
     """Group the treatments by what they come to, the sound ones first."""
     groups = []
-    for outcome in Outcome.SOUND, Outcome.SOUND_AFTER_TREATMENT, Outcome.NOT_PROVEN, Outcome.NOT_SOUND:
+    for outcome in _ORDER:
         mine = tuple(row for row in rows if row.compared.outcome is outcome)
         if mine:
             groups.append(Group(STAMPS[outcome], WORDS[outcome], mine))
@@ -132,7 +150,33 @@ def days_said(past: Past, *, is_done_here: bool) -> str:
     return f"{told}, {_times(len(past.days))}"
 
 
-def _row(one: LotTreatment, now: Compared, count: int, currency: str, ticked: str) -> Row:
+def brief_said(compared: Compared, now: Compared, cost: str, days: str) -> str:
+    """Say a treatment in one line for a phone: cost, days, and the one danger that matters."""
+    money = cost.partition(",")[0].partition(";")[0]
+    time = days.partition(",")[0].partition(";")[0]
+    if cost == days == NOT_KNOWN:
+        paid = "cost and days not known"
+    elif time == "done here":
+        paid = money if money.startswith("no bill") else f"{money}, {time}"
+    else:
+        paid = f"{'cost not known' if money == NOT_KNOWN else money}, "
+        paid += "days not known" if time == NOT_KNOWN else time
+    worst = max(
+        (one for one in compared.effects if one.outcome not in (None, Outcome.SOUND)),
+        # What is surely wrong, then what can crack later, then what is worst and was not so before.
+        key=lambda one: (
+            one.outcome is Outcome.NOT_SOUND,
+            one.aspect is Aspect.DANGERS,
+            _ORDER.index(one.outcome or Outcome.SOUND),
+            one.says != now.effect(one.aspect).says,
+        ),
+        default=None,
+    )
+    # The rest of it stands in its column, once that is opened.
+    return f"{paid} · {worst.says.partition('. ')[0].rstrip('.')}" if worst is not None else paid
+
+
+def _row(one: LotTreatment, now: Compared, count: int, currency: str, ticked: str, coat: str) -> Row:
     compared = one.compared
     baked = compared.candidate.is_baked
     cost = cost_said(one.past, count, currency, is_done_here=one.is_done_here)
@@ -149,6 +193,8 @@ def _row(one: LotTreatment, now: Compared, count: int, currency: str, ticked: st
         _cell(dangers),
         tuple(dict.fromkeys(reason for effect in (dangers, *seen) for reason in effect.reasons)),
         tuple(dict.fromkeys(caution for effect in (dangers, *seen) for caution in effect.cautions)),
+        brief_said(compared, now, cost, days),
+        coat if one.is_chosen or ticked == compared.candidate.key else "",
         one.is_chosen,
         ticked == compared.candidate.key if ticked else one.is_chosen,
     )

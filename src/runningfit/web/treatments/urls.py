@@ -2,9 +2,10 @@
 
 from django.urls import path
 
-from runningfit.web.treatments import compare_views
+from runningfit.web.treatments import compare_views, machining_urls
 
 urlpatterns = [
+    *machining_urls.urlpatterns,
     path(
         "jobs/<int:job_id>/lots/<int:number>/treatments",
         compare_views.compare_treatments,
