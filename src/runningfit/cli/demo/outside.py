@@ -65,6 +65,11 @@ def day(days_from_now: int | None) -> dt.date | None:
     return None if days_from_now is None else timezone.localdate() + dt.timedelta(days=days_from_now)
 
 
+def days_ago(days: int) -> dt.date:
+    """Return the day so many days before today."""
+    return timezone.localdate() - dt.timedelta(days=days)
+
+
 def counted_of(lines: list[str]) -> tuple[Counted, ...]:
     """Return groups of pieces as counted, each from a quick line."""
     groups = []

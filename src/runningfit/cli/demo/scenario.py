@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from django.db import transaction
 from django.utils import timezone
 
-from runningfit.cli.demo import knowing, measuring, outside
+from runningfit.cli.demo import cupboard, figures, fitting, knowing, measuring, outside, reading
 from runningfit.cli.demo.outside import day
 from runningfit.cli.demo.shelf import Shelf
 from runningfit.cli.demo.story import PICTURES, Buy, SaidFinding, Story, money, the_story
@@ -77,6 +77,11 @@ class _Telling:
         for row in self._story.to_buy:
             self._buy(row)
         self._tally()
+        reading.fill_sheet(self._job, self._shelf, cupboard.fill_cupboard(WILF), TAMSIN)
+        reading.inspect(self._job, self._shelf, TAMSIN)
+        fitting.say_fits(self._job, TAMSIN)
+        fitting.say_ways_of_machining(self._job, WILF)
+        figures.say_figures(self._job, TAMSIN)
         # Said last: a folder with jobs and without this mark holds a demo that was not finished.
         return records.call_it_the_demo(job=self._job, hand=TAMSIN)
 
