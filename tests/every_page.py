@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -9,23 +10,45 @@ from typing import Any
 
 from django.urls import URLPattern, URLResolver, get_resolver
 
+from runningfit.core.measurements.engine_figures.timing import ValveEvent
+from runningfit.core.measurements.sheets.proposals import EngineLayout
+from runningfit.workshop.joints.drawer import SaidOfShim, put_in_drawer
+from runningfit.workshop.joints.fits import add_proposed, proposed_fits
+from runningfit.workshop.joints.matching import MatchRow, MatchShown, Pairing, keep_match
+from runningfit.workshop.measurements.gauges import (
+    SaidOfCalibration,
+    SaidOfGauge,
+    add_instrument,
+    calibrate,
+)
+from runningfit.workshop.measurements.inspecting import SaidOfInspection, want_inspection
+from runningfit.workshop.measurements.queries import sets_of_job
+from runningfit.workshop.measurements.sets import begin_sheet
+from runningfit.workshop.measurements.timing import SaidOfTiming, say_makers_figure, take_timing
+from runningfit.workshop.measurements.typed import TypedNumber
 from runningfit.workshop.models import (
     Area,
     Bag,
     BenchList,
+    Calibration,
     ConsignmentLine,
     Discrepancy,
+    DrawerShim,
     Engine,
+    FeatureSet,
     Finding,
+    Inspection,
     Job,
     Lot,
     OutsideShop,
     Photo,
     Place,
     Record,
+    RunningFit,
     TallySheet,
     ToBuy,
 )
+from runningfit.workshop.records.writing import Hand
 
 PARAMETER = re.compile(r"<(?:\w+:)?(\w+)>")
 
@@ -62,7 +85,22 @@ def from_the_demo(job: Job) -> Filled:
     # Without an order PostgreSQL may give any row first, and the line must be one of this consignment.
     line = ConsignmentLine.objects.filter(withdrawn=False).order_by("pk")[0]
     bench_list = BenchList.objects.filter(job=job).order_by("-pk")[0]
+    sets = FeatureSet.objects.filter(job=job).order_by("pk")
+    if not sets:
+        layout = EngineLayout(cylinders=4, main_bearings=3)
+        begin_sheet(job=job, engine=None, layout=layout, keys=["bores", "deck"], hand=Hand(who="Ann"))
+    check = Calibration.objects.select_related("instrument").order_by("pk").first() or _check_of_a_gauge()
+    inspection = Inspection.objects.filter(job=job).order_by("pk").first() or want_inspection(
+        job=job, said=SaidOfInspection("crack_test", "connecting rods"), hand=Hand(who="Ann")
+    )
+    fit = RunningFit.objects.filter(job=job).order_by("pk").first() or _fit_of_a_job(job)
     values = {
+        **_matched_and_figured(job),
+        "fit_id": fit.pk,
+        "gauge_id": check.instrument_id,
+        "check_id": check.pk,
+        "inspection_id": inspection.pk,
+        "set_id": sets.all()[0].pk,
         "job_id": job.pk,
         "engine_id": Engine.objects.filter(job=job).order_by("pk")[0].pk,
         "record_id": Record.objects.latest("pk").pk,
@@ -86,3 +124,43 @@ def from_the_demo(job: Job) -> Filled:
         "/jobs": Lot.objects.filter(job=job).order_by("pk")[0].number,
     }
     return Filled(values, numbers)
+
+
+def _check_of_a_gauge() -> Calibration:
+    """Put a gauge with one check into a cupboard that has none."""
+    step = TypedNumber(0.01, "0.01 mm")
+    gauge = add_instrument(said=SaidOfGauge("caliper", "caliper", "mm", step), hand=Hand(who="Ann"))
+    nothing = TypedNumber(0.0, "0 mm")
+    said = SaidOfCalibration(dt.date(2026, 1, 10), "certificate", nothing, step)
+    return calibrate(instrument=gauge, said=said, hand=Hand(who="Ann"))
+
+
+def _fit_of_a_job(job: Job) -> RunningFit:
+    """Put bores and pistons on a sheet, and make a fit of them."""
+    proposed = proposed_fits(sets_of_job(job), [])
+    if not proposed:
+        layout = EngineLayout(cylinders=2, main_bearings=3)
+        begin_sheet(job=job, engine=None, layout=layout, keys=["bores", "pistons"], hand=Hand(who="Ann"))
+        proposed = proposed_fits(sets_of_job(job), [])
+    keys = [one.key for one in proposed]
+    return add_proposed(job=job, proposed=proposed, keys=keys, hand=Hand(who="Ann"))[0]
+
+
+def _matched_and_figured(job: Job) -> dict[str, Any]:
+    """Put a shim into the drawer, keep a pairing, read a degree wheel and type what a maker gives."""
+    ann, shim = Hand(who="Ann"), TypedNumber(2.6, "2.60 mm")
+    drawer = DrawerShim.objects.order_by("pk").first()
+    pairing = Pairing("Nothing need come off.", ("piston", "rod"), (MatchRow(("No. 1", "No. 2")),))
+    shown = MatchShown("weights", pairing, None, ())
+    engine = Engine.objects.filter(job=job).order_by("pk")[0]
+    wheel = SaidOfTiming("1", 330.0, 30.0, {ValveEvent.INLET_OPENS: 350.0}, 0.3)
+    ratio = TypedNumber(8.5, "8.5")
+    return {
+        "kind": "weights",
+        "shim_id": (drawer or put_in_drawer(said=SaidOfShim(shim, 2), hand=ann)).pk,
+        "decision_id": keep_match(job=job, shown=shown, choice="best", seen_key=shown.key, hand=ann).pk,
+        "reading_id": take_timing(engine=engine, said=wheel, hand=ann).pk,
+        "figure_id": say_makers_figure(
+            engine=engine, what="ratio", lower=ratio, upper=None, source="manual p. 6", hand=ann
+        ).pk,
+    }

@@ -88,8 +88,21 @@ def test_press_takes_a_fit_in_place_of_diameter_and_interference() -> None:
     assert told["most"]["interference_mm"] == pytest.approx(0.059)
 
 
+def test_a_fit_whose_limits_are_from_memory_is_no_pass() -> None:
+    # The deviation of shaft t at 40 mm is from memory, that of r was found in an open table.
+    metals = ["--inner-material", "A36", "--outer-material", "A36", "--rz", "0.1"]
+    shape = ["--outer", "80mm", "--length", "40mm", *metals]
+    known = answer("joint", "press", "--fit", "40 H7/r6", *shape)
+    assert known["verdict"] == "sound"
+    unsure = answer("joint", "press", "--fit", "40 H7/t6", *shape)
+    assert "The limits of this fit are from memory: measure both parts instead." in unsure["reasons"]
+    assert unsure["verdict"] == "not_proven"
+
+
 def test_press_says_what_it_comes_to_and_what_to_mind() -> None:
-    text = run(*PRESS, "--inner-material", "A36", "--outer-material", "A36", "--needed-force", "30kN").stdout
+    told = [*PRESS, "--inner-material", "A36", "--outer-material", "A36", "--needed-force", "30kN"]
+    assert run(*told).stdout.startswith("not proven, at 20 °C")
+    text = run(*told, "--rz", "1").stdout
     assert text.startswith("sound, at 20 °C")
     assert "It holds a force of 30000 N" in text
     assert "crack-test" in text
@@ -228,7 +241,7 @@ most = 5.4
 def test_chain_has_exactly_the_documented_keys(tmp_path: Path) -> None:
     told = answer("joint", "chain", file(tmp_path, "chain.toml", CHAIN))
     assert list(told) == [
-        "name", "mean_mm", "worst_case", "rss", "monte_carlo", "limits", "shim", "sensitivity",
+        "name", "mean_mm", "worst_case", "rss", "monte_carlo", "limits", "shim", "sensitivity", "cautions",
     ]  # fmt: skip
     assert told["shim"] == {"name": "thrust washers", "exact_mm": 4.975, "chosen_mm": 5.0, "gap_mm": 0.15}
     assert told["worst_case"] == {"low_mm": 0.115, "high_mm": 0.185}

@@ -34,6 +34,9 @@ COMMANDS = {
         "measure",
         "Judge readings: uncertainty, form, and whether a value conforms.",
     ),
+    "photo": LazyCommand(
+        "runningfit.cli.photos", "photo", "Photograph hardware on a printed mat, and check such photos."
+    ),
     "thread": LazyCommand(
         "runningfit.cli.threads", "thread", "Name threads, and look up what the standards say of them."
     ),

@@ -17,6 +17,11 @@ COMMANDS = {
         "chain",
         "Give the gap of CHAIN.toml by worst case, root sum of squares and draws, and what centres it.",
     ),
+    "clearance": LazyCommand(
+        "runningfit.cli.joint_clearance",
+        "clearance",
+        "Judge the clearance of two parts, at 20 °C and, with temperatures, hot.",
+    ),
     "engagement": LazyCommand(
         "runningfit.cli.joint_engagement",
         "engagement",

@@ -23,6 +23,16 @@ ANSWERS = {
     "import": '{"file": PATH, "rows": {TABLE: COUNT, …}, "files": COUNT}',
     "restore": '{"file": PATH, "rows": {TABLE: COUNT, …}, "files": COUNT, "set_aside": PATH or null}',
     "passcode": '{"passcode": "set"}',
+    "photo mat": ('{"file": PATH, "design": PATH or null, "mat": "A4_violet", "rulers_mm": [200.0, 120.0]}'),
+    "photo check": (
+        '{"print_scale": 0.985, "print_scale_told": true or false, "mat": "A4_violet",\n'
+        ' "gsd_mm_per_px": 0.12, "residual_px": 0.08, "residual_mm": 0.01, "blur_mm": 0.12,\n'
+        ' "markers": {"found": 22, "of": 22},\n'
+        ' "paper_scale": {"across": 1.0003, "down": 1.0004} or null where its edges cannot be seen,\n'
+        ' "could_not": null or {"fault": "no_mat", "reason": TEXT, "remedy": TEXT},\n'
+        ' "cautions": [TEXT, …], "seconds": 0.4}\n'
+        "where it could not be measured, the keys from mat to paper_scale are null"
+    ),
     "thread show": (
         '{"designation": "1/4-20 UNC", "pitch_mm": 1.27, "major_mm": 6.35, "pitch_diameter_mm": 5.5245,\n'
         ' "minor_mm": 4.97586, "stress_area_mm2": 20.5296,\n'
@@ -63,10 +73,49 @@ ANSWERS = {
         ' "shear_area_external_mm2_per_mm": 9.3461, "length_needed_mm": 10.7841,\n'
         ' "bolt_breaks_first": true, false, or null without a length}'
     ),
+    "measure bore": (
+        '{"bores": [{"bore": "1", "taper_mm": 0.03, "out_of_round_mm": 0.02, "max_mm": 79.432,\n'
+        '            "min_mm": 79.38, "verdict": "sound", "not_sound" or "not_proven",\n'
+        '            "probability_within": 0.0, "barrel_mm": …,\n'
+        '            "worst": {"depth_mm": 10.0, "angle_deg": 90.0}, "to_prove": TEXT or null}, …],\n'
+        ' "oversizes": [{"oversize_mm": 0.5, "probability_cleans_up": 0.98, "per_bore": {"1": 0.99, …},\n'
+        '                "low": 0.61, "high": 1.0, "per_bore_range": {"1": [0.7, 1.0], …},\n'
+        '                "forbidden": WHY or null}, …],\n'
+        ' "recommended_mm": 0.5 or null, "reasons": [TEXT, …], "cautions": [TEXT, …],\n'
+        ' "cannot_tell": {"reason": TEXT, "remedy": TEXT} where no oversize is sure enough,\n'
+        ' "close_range": THE_READING_THAT_WOULD_BRING_LOW_AND_HIGH_TOGETHER, where one would}\n'
+        "low and high are the ends of what two-point readings cannot see; null where nothing needs machining"
+    ),
     "measure circle": (
         '{"method": "mzc", "centre_x_mm": 0.0012, "centre_y_mm": -0.0034, "radius_mm": 39.6912,\n'
         ' "diameter_mm": 79.3824, "out_of_round_mm": 0.0121, "points": 24, "contacts": [2, 9, 15, 22]}\n'
         "contacts are the points, counted from 1, that hold the circle"
+    ),
+    "measure cylinder": (
+        '{"method": "mic", "radius_mm": 39.6912, "diameter_mm": 79.3824, "cylindricity_mm": 0.0121,\n'
+        ' "on_axis_mm": [X, Y, Z], "along": [0.0, 0.0, 1.0], "points": 40, "contacts": [2, 9, 15, 22, 31]}\n'
+        "contacts are the points, counted from 1, that hold the cylinder or the zone"
+    ),
+    "measure two-point": (
+        '{"parts": [{"name": "1", "max_mm": 79.412, "min_mm": 79.381, "out_of_round_mm": …, "taper_mm": …,\n'
+        '            "barrel_mm": … or null, "scatter_mm": …,\n'
+        '            "sections": [{"depth_mm": 10.0, "mean_mm": …, "out_of_round_mm": …,\n'
+        '                          "longest_deg": … or null}, …],\n'
+        '            "cautions": [TEXT, …]}, …]}'
+    ),
+    "measure vee-block": (
+        '{"total_mm": 0.12, "bow_mm": 0.059, "u_bow_mm": 0.001, "towards_deg": 135.0, "rest_mm": 0.004,\n'
+        ' "cautions": [TEXT, …]}'
+    ),
+    "measure spring": (
+        '{"rate_n_per_mm": 12.0, "u_rate_n_per_mm": …, "free_length_mm": 52.0,\n'
+        ' "load_n": 168.0, "u_load_n": …,\n'
+        ' "decision": "inside", "outside", "not_proven" or null without --limits,\n'
+        ' "probability_conforms": 0.97 or null, "cautions": [TEXT, …]}'
+    ),
+    "measure volume": (
+        '{"volume_ml": 42.3, "u_ml": 0.06, "k": 1.96, "U_ml": 0.12,\n'
+        ' "contributions_ml": {"poured": 0.05, …}, "cautions": [TEXT, …]}'
     ),
     "measure flatness": (
         '{"flatness_mm": 0.041, "minimum_zone_mm": 0.041, "least_squares_mm": 0.046, "points": 40,\n'
@@ -113,7 +162,7 @@ ANSWERS = {
         ' "limits": {"lower_mm": …, "upper_mm": …},\n'
         ' "shim": {"name": TEXT, "exact_mm": 4.975, "chosen_mm": 5.0, "gap_mm": 0.15} or null,\n'
         ' "sensitivity": [{"name": TEXT, "factor": -1.0, "worst_mm": …, "sigma_mm": …,\n'
-        '                  "share_of_variance": 0.84}, …]}\n'
+        '                  "share_of_variance": 0.84}, …], "cautions": [TEXT, …]}\n'
         "rss is three standard deviations either way, monte_carlo the middle 95 %; all with the shim chosen"
     ),
     "joint match": (

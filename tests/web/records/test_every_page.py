@@ -18,7 +18,7 @@ from every_page import PARAMETER, Filled, addresses, from_the_demo
 from page_forms import forms_of
 from pictures_for_tests import jpeg
 from runningfit.cli.demo.scenario import build
-from runningfit.workshop.models import Job, Record, TallyPress
+from runningfit.workshop.models import Job, Lot, Record, TallyPress
 from runningfit.workshop.records.services import close_job
 from runningfit.workshop.records.writing import Hand
 
@@ -36,6 +36,15 @@ NOT_OF_A_JOB = {
     "outside_shops",
     "outside_shop",
     "make_up",
+    "drawer",
+    "drawer_shim",
+    "import_drawer",
+    "add_gauge",
+    "gauge",
+    "add_check",
+    "gauge_scatter",
+    "gauge_out_of_use",
+    "take_back_check",
 }
 Execute = Callable[[str, Any, bool, dict[str, Any]], Any]
 
@@ -112,6 +121,27 @@ class TestEveryPage(TestCase):
                 assert headers["X-Frame-Options"] == "DENY"
                 assert headers["Referrer-Policy"] == "same-origin"
                 assert "geolocation=()" in headers["Permissions-Policy"]
+
+    def test_no_page_shows_a_key_in_the_place_of_a_word(self) -> None:
+        """Keys have an underscore, such as zinc_clear; no word of the trade has one."""
+        # A sheet of threads tells how the columns of a person's own file are called.
+        shown_keys = ("/name-a-thread/sheet", "/threads/sheet")
+        patterns = [pattern for pattern, _name in addresses() if not pattern.endswith(shown_keys)]
+        seen = [self.filled.address(pattern) for pattern in patterns]
+        lots = Lot.objects.filter(job=self.job, withdrawn=False)
+        telling = lots.exclude(treatment="", treatment_done="") | lots.filter(findings__isnull=False)
+        for number in telling.distinct().values_list("number", flat=True):
+            seen += [f"/jobs/{self.job.pk}/lots/{number}{rest}" for rest in ("", "/joint", "/treatments")]
+        pages = 0
+        for where in dict.fromkeys(seen):
+            response = self.client.get(where)
+            read_out(response)
+            if response.status_code == 200 and response.headers["Content-Type"].startswith("text/html"):
+                pages += 1
+                shown = re.sub(r"<(script|style).*?</\1>|<[^>]+>", " ", response.content.decode(), flags=re.S)
+                with self.subTest(where):
+                    assert re.findall(r"\b[a-z]+_[a-z_]+\b", shown) == [], where
+        assert pages > 70
 
     def test_every_form_is_sent_once_and_trusted(self) -> None:
         forms = 0

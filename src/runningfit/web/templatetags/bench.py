@@ -12,7 +12,10 @@ from django.urls import NoReverseMatch
 from django.utils.html import conditional_escape, format_html
 from django.utils.safestring import SafeString
 
+from runningfit.core.pieces.finishes import FinishProcess
+from runningfit.core.treatments import treatment
 from runningfit.core.units import LengthUnit, both_units
+from runningfit.core.units.said_torques import torques_in_both
 from runningfit.web import drawn
 from runningfit.web.addresses import address
 from runningfit.web.form_drawing import field_rows
@@ -87,6 +90,12 @@ def part_of_form(form: forms.BaseForm, names: tuple[str, ...]) -> SafeString:
     return SafeString(field_rows(form, names, part=True))
 
 
+@register.filter
+def torques(text: str, unit: str) -> str:
+    """Say the torques of a sentence in both units, the shop's first."""
+    return torques_in_both(text, LengthUnit(unit))
+
+
 @register.simple_tag
 def swatch(look: str) -> SafeString:
     """Draw the look of a finish as a swatch with its name beside it."""
@@ -115,6 +124,18 @@ def strokes(count: int) -> SafeString:
         count,
         "".join(lines),
     )
+
+
+@register.filter
+def treatment_words(key: str) -> str:
+    """Say a treatment as the trade does, by its key."""
+    return treatment(key).label if key else ""
+
+
+@register.filter
+def process_words(process: str) -> str:
+    """Say the process of a finish as the trade does."""
+    return FinishProcess(process).said if process in set(FinishProcess) else process
 
 
 @register.filter
