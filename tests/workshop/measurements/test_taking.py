@@ -8,11 +8,12 @@ import pytest
 from django.db import connection
 
 from runningfit.core.errors import Conflict, InvalidInput
+from runningfit.core.measurements.sheets.features import FeatureKind, Pattern
 from runningfit.workshop.measurements import sets
 from runningfit.workshop.measurements.doubtful import doubtful_of
 from runningfit.workshop.measurements.queries import Standing, last_round, set_state
 from runningfit.workshop.measurements.taking import MOST_READINGS_AT_ONCE, Answered, Taken, take_readings
-from runningfit.workshop.models import Feature, FeatureSet, Reading
+from runningfit.workshop.models import Feature, FeatureSet, Job, Reading
 from runningfit.workshop.records.services import close_job
 from runningfit.workshop.records.writing import Hand
 
@@ -169,3 +170,25 @@ def test_two_people_at_one_sheet_lose_nothing_and_double_nothing(bores: FeatureS
     assert went == [[True] * 6, [True] * 6]
     assert Reading.objects.count() == 11
     assert (len(at(bores).rows), at(bores).superseded) == (1, 9)
+
+
+def test_the_load_of_a_spring_is_compared_at_its_own_height_alone(job: Job) -> None:
+    springs = sets.add_set(
+        job=job,
+        engine=None,
+        said=sets.SaidOfSet(
+            "valve springs", FeatureKind.LOAD, ("1", "2", "3", "4"), Pattern(depths_mm=(38.0, 30.0))
+        ),
+        hand=ANN,
+    )
+
+    def press(height: str, spring: Feature, typed: str) -> Answered:
+        reading = Taken(f"{spring.pk}-{height}-{typed}", spring.pk, height, typed)
+        return take_readings(feature_set=springs, readings=[reading], hand=ANN, unit="N")[0]
+
+    for spring in springs.features.order_by("position"):
+        assert press("38", spring, "200").kept
+        assert press("30", spring, "420").kept
+    assert not doubtful_of(set_state(springs), unit="mm")
+    asked = press("30", spring, "42")
+    assert (asked.kept, asked.instead) == (False, pytest.approx(420))

@@ -28,7 +28,6 @@ from runningfit.web.measurements.result_saying import (
     proof_said,
     unit_of,
 )
-from runningfit.web.measurements.values_said import feature_words
 from runningfit.web.measurements.walk_page import round_of, round_words, walk_url
 from runningfit.workshop.measurements.gauge_states import Cupboard
 from runningfit.workshop.measurements.held_limits import LimitGroup
@@ -137,7 +136,7 @@ def _shown(
         form = sent[1] if sent and sent[0] == feature.pk else form
     return FeatureShown(
         feature=feature,
-        name=feature_words(feature),
+        name=feature.called,
         word=ANSWER_WORDS[one.answer],
         stamp=ANSWER_STAMPS[one.answer],
         why=one.why,

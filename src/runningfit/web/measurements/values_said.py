@@ -4,16 +4,11 @@ from __future__ import annotations
 
 from runningfit.core.measurements.sheets.features import FeatureKind, Quantity
 from runningfit.core.measurements.sheets.shown_values import UNITS_OF, ShownValue, in_unit, shown_value
-from runningfit.workshop.measurements.models import Feature, FeatureLimit, FeatureSet, Reading
+from runningfit.workshop.measurements.models import FeatureLimit, FeatureSet, Reading
 from runningfit.workshop.measurements.queries import Standing
 
 # Of what a limit is one of form, whatever is measured.
 _FORMS = ("out_of_round", "taper", "flatness")
-
-
-def feature_words(feature: Feature) -> str:
-    """Say one of a set: ``No. 2``, or its name where it is not a number."""
-    return f"No. {feature.name}" if feature.name.isdecimal() else feature.name
 
 
 def stands(point: Standing, kind: FeatureKind, unit: str) -> ShownValue | None:

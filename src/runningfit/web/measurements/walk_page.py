@@ -17,7 +17,6 @@ from runningfit.web.addresses import address
 from runningfit.web.measurements.point_drawing import point_drawing
 from runningfit.web.measurements.read_with import ReadWith, read_with
 from runningfit.web.measurements.values_said import (
-    feature_words,
     limit_words,
     read_by,
     stands,
@@ -91,7 +90,7 @@ def walk_page(request: HttpRequest, job: Job, one: FeatureSet, at: str = "") -> 
         **state_page(job, state, with_, now),
     }
     if now is not None:
-        page["now_name"] = feature_words(now.feature)
+        page["now_name"] = now.feature.called
         page["back"] = _back(job, one, places, now, round)
         point = next(s for s in state.features if s.feature.pk == now.feature.pk).points[now.point.key]
         page["stands"] = stands_in_words(point, state.kind, with_.unit)
@@ -111,7 +110,7 @@ def state_page(job: Job, state: SetState, with_: ReadWith, now: Place | None = N
     return {
         "state": state,
         "points": _points_table(job, state, with_.unit, now, doubts),
-        "doubts": [(feature_words(one.feature), _words_of(state, one.point), one.why) for one in doubts],
+        "doubts": [(one.feature.called, _words_of(state, one.point), one.why) for one in doubts],
         "cautions": cautions_of_gauge(state, checks, timezone.localdate()),
         "limits": [(limit, limit_words(limit, one, with_.unit)) for limit in state.limits],
         "go_on": go_on(job, besides=one.pk) if state.read_count == state.point_count else None,
@@ -195,7 +194,7 @@ def _body(
     now: str,
     odd: set[tuple[int, str]],
 ) -> str:
-    name = escape(feature_words(one.feature))
+    name = escape(one.feature.called)
     if len(rows) == 1 and not rows[0][0]:
         cells = _cell(job, state, one, rows[0][1][0], unit, now, odd)
         return f'<tbody><tr><th scope="row">{name}</th>{cells}</tr></tbody>'
@@ -225,7 +224,7 @@ def _cell(
     standing = one.points[point.key]
     at = f"{one.feature.pk}:{point.key}"
     shown = stands(standing, state.kind, unit)
-    name = feature_words(one.feature)
+    name = one.feature.called
     where = ", ".join(words for words in (name, point.said) if words)
     if shown is None:
         inside = f'<span aria-hidden="true">·</span><span class="unseen">{escape(where)}: not read</span>'

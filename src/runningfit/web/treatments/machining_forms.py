@@ -136,7 +136,7 @@ class DecideForm(forms.Form):
                 choice.recommended.get(str((one or choice.features[0]).pk)) if choice.features else None
             )
             self.fields[name] = forms.ChoiceField(
-                label=f"No. {one.name}" if one else "Step",
+                label=one.called if one else "Step",
                 choices=offered,
                 initial="" if computed is None else f"{computed:g}",
                 error_messages={"required": "Tap the step that it shall be machined to."},
@@ -220,7 +220,7 @@ class BackForm(forms.Form):
         )
         field = self.fields["marks_left"]
         assert isinstance(field, forms.MultipleChoiceField)
-        field.choices = [(str(row.pk), f"No. {row.feature.name}") for row in rows]
+        field.choices = [(str(row.pk), row.feature.called) for row in rows]
 
 
 def _as_said(plan: MachiningPlan | None) -> dict[str, Any]:

@@ -106,7 +106,7 @@ def missing_words(pair: Pair, hole_set: FeatureSet, shaft_set: FeatureSet) -> st
         if one is None:
             return f"There is no {pair.name} among the {of.name} of the sheet."
         if not one.points:
-            return f"{one.corrected.feature.name} of the {of.name} is not read yet."
+            return f"{one.corrected.feature.called} of the {of.name} is not read yet."
     return ""
 
 

@@ -15,7 +15,6 @@ from runningfit.workshop.joints.matching import (
     MatchRow,
     MatchShown,
     Pairing,
-    feature_said,
     listed,
     percent,
     stamp_of,
@@ -87,7 +86,7 @@ def _parts(of: CorrectedSet, side: float) -> list[SizedPart]:
     for one in of.features:
         if one.points:
             tight = max(one.points.values(), key=lambda point: side * point.value)
-            found.append(SizedPart(feature_said(one.feature.name), tight.value, tight.own_u))
+            found.append(SizedPart(one.feature.called, tight.value, tight.own_u))
     if not found:
         name = of.feature_set.name
         raise InvalidInput(name, needs="readings", came="none yet", remedy="Read them on the sheet first.")
@@ -156,5 +155,5 @@ def _outside(pairs: RunningPairs) -> list[Caution]:
 
 
 def _unread(of: CorrectedSet) -> list[Caution]:
-    names = [feature_said(one.feature.name) for one in of.features if not one.points]
+    names = [one.feature.called for one in of.features if not one.points]
     return [Caution(f"{of.feature_set.name}: {listed(names)} not read, so left out.")] if names else []

@@ -17,11 +17,11 @@ from runningfit.workshop.joints.matching import (
     MatchRow,
     MatchShown,
     Pairing,
-    feature_said,
     listed,
     percent,
     stamp_of,
 )
+from runningfit.workshop.measurements.models import numbered
 from runningfit.workshop.measurements.typed import TypedNumber
 from runningfit.workshop.records.models import Job
 from runningfit.workshop.records.writing import Hand, write
@@ -119,9 +119,7 @@ def match_shims(sheet: ShimSheet, unit: LengthUnit) -> ShimAnswer:
     by_name = {row["name"]: row for row in sheet.rows}
     rows = [_row(one, by_name[one.valve], unit) for one in plan.assignments]
     rows += [
-        MatchRow(
-            (feature_said(one.name), _mm(one.shim_mm, unit), "none fits", "", ""), "bad", "no shim", True
-        )
+        MatchRow((numbered(one.name), _mm(one.shim_mm, unit), "none fits", "", ""), "bad", "no shim", True)
         for one in plan.impossible
     ]
     prices = [(one.size_mm, one.price) for one in drawer]
@@ -168,7 +166,7 @@ def _mm(mm: float, unit: LengthUnit) -> str:
 def _row(one: core.ShimAssignment, valve: Mapping[str, Any], unit: LengthUnit) -> MatchRow:
     origin = {
         core.ShimOrigin.STAYS: "stays",
-        core.ShimOrigin.OTHER_VALVE: f"under {feature_said(one.of_valve)}",
+        core.ShimOrigin.OTHER_VALVE: f"under {numbered(one.of_valve)}",
         core.ShimOrigin.DRAWER: "the drawer",
         core.ShimOrigin.BOUGHT: "to buy",
     }[one.origin]
@@ -177,7 +175,7 @@ def _row(one: core.ShimAssignment, valve: Mapping[str, Any], unit: LengthUnit) -
         stamp, words = stamp_of(one.probability_within)
         words = f"{words}: {percent(one.probability_within)}"
     cells = (
-        feature_said(one.valve),
+        numbered(one.valve),
         _mm(valve["shim_mm"], unit),
         _mm(one.shim_mm, unit),
         origin,
@@ -231,7 +229,7 @@ def _reasons(sheet: ShimSheet, plan: core.ShimPlan, unit: LengthUnit, drawer: in
 def _cautions(sheet: ShimSheet, plan: core.ShimPlan) -> tuple[Caution, ...]:
     told = []
     if plan.impossible:
-        names = listed([feature_said(one.name) for one in plan.impossible])
+        names = listed([numbered(one.name) for one in plan.impossible])
         told.append(
             Caution(f"No shim at hand or sold brings {names} within the limits. Look at seat and stem.")
         )

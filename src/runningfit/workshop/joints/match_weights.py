@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from runningfit.core.errors import InvalidInput
 from runningfit.core.joints.matching.weights import WeighedPart, WeightPlan, pair_by_weight
 from runningfit.core.verdicts import Caution
-from runningfit.workshop.joints.matching import MatchRow, MatchShown, Pairing, feature_said, listed
+from runningfit.workshop.joints.matching import MatchRow, MatchShown, Pairing, listed
 from runningfit.workshop.measurements.corrected import CorrectedSet, cautions_of
 from runningfit.workshop.measurements.latest_sizes import latest_sizes
 from runningfit.workshop.measurements.models import FeatureSet
@@ -59,7 +59,7 @@ def _parts(of: CorrectedSet, removable_g: float) -> list[WeighedPart]:
     for one in of.features:
         if one.points:
             weight = sum(point.value for point in one.points.values()) / len(one.points)
-            found.append(WeighedPart(feature_said(one.feature.name), weight, removable_g))
+            found.append(WeighedPart(one.feature.called, weight, removable_g))
     if not found:
         name = of.feature_set.name
         raise InvalidInput(name, needs="readings", came="none yet", remedy="Weigh them on the sheet first.")
@@ -107,5 +107,5 @@ def _reasons(asked: WeightsAsked, plan: WeightPlan, numbered_g: float, doubt_g: 
 
 
 def _unread(of: CorrectedSet) -> list[Caution]:
-    names = [feature_said(one.feature.name) for one in of.features if not one.points]
+    names = [one.feature.called for one in of.features if not one.points]
     return [Caution(f"{of.feature_set.name}: {listed(names)} not weighed, so left out.")] if names else []

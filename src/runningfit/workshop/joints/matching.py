@@ -163,11 +163,6 @@ def match_by_id(job: Job, decision_id: int) -> MatchDecision:
     return one
 
 
-def feature_said(name: str) -> str:
-    """Say one of a set: ``No. 2``, or its name where it is not a number."""
-    return f"No. {name}" if name.isdecimal() else name
-
-
 def listed(names: Sequence[str]) -> str:
     """Say several names in one breath."""
     return " and ".join([", ".join(names[:-1]), names[-1]]) if len(names) > 1 else "".join(names)

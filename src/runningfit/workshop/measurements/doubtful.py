@@ -32,13 +32,15 @@ def doubtful_of(state: SetState, *, unit: str) -> tuple[Doubtful, ...]:
         The unit in which lengths are said, mm or in.
     """
     found = []
-    every = [value for one in state.features for point in one.points.values() for value in point.values]
-    usual = usual_value(state.feature_set, every)
+    every = [
+        (key, value) for one in state.features for key, point in one.points.items() for value in point.values
+    ]
+    usual = {point.key: usual_value(state.feature_set, point.key, every) for point in state.points}
     between = sizes_of(state.feature_set.purpose)
     for one in state.features:
         means = {key: point.mean for key, point in one.points.items() if point.mean is not None}
         for key, mean in means.items():
-            doubt = doubt_of(mean, usual, kind=state.kind, unit=unit, between_mm=between)
+            doubt = doubt_of(mean, usual[key], kind=state.kind, unit=unit, between_mm=between)
             if doubt is not None:
                 reasons = [row.why for row in one.points[key].rows if row.why]
                 found.append(

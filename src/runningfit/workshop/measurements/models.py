@@ -57,6 +57,11 @@ RESULTS = [("wanted", "still to be done"), ("passed", "passed"), ("failed", "fai
 GATES = [("", "nothing"), ("machining", "machining"), ("build", "building that area")]
 
 
+def numbered(name: str) -> str:
+    """Say one of a set: ``No. 2``, or its name where it is not a number."""
+    return f"No. {name}" if name.isdecimal() else name
+
+
 class Instrument(Kept):
     """A gauge of the shop; figures are in the unit of its quantity (mm, ml, g, N), empty where unknown.
 
@@ -183,6 +188,11 @@ class Feature(Kept):
 
     def __str__(self) -> str:
         return f"{self.feature_set.name} {self.name}"
+
+    @property
+    def called(self) -> str:
+        """The feature in words: No. 3, or its name."""
+        return numbered(self.name)
 
 
 class FeatureLimit(Kept):

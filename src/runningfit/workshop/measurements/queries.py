@@ -180,11 +180,23 @@ def set_by_id(job: Job, set_id: int) -> FeatureSet:
     return one
 
 
-def usual_value(feature_set: FeatureSet, values: Sequence[float]) -> float | None:
-    """Return what a reading of a set is about: its nominal, or the middle of what was read; none so far."""
-    if feature_set.nominal is not None:
+def usual_value(feature_set: FeatureSet, point: str, values: Sequence[tuple[str, float]]) -> float | None:
+    """Return what a reading of a point is about: the nominal, or the middle of what was read; none so far.
+
+    The load of a spring is another at each height, so it is compared with those at the same height alone.
+
+    Parameters
+    ----------
+    point : str
+        The key of the point.
+    values : sequence of (str, float)
+        What was read of the set, each with the key of its point.
+    """
+    by_point = feature_set.kind == FeatureKind.LOAD
+    if feature_set.nominal is not None and not by_point:
         return feature_set.nominal
-    return median(values) if len(values) >= 2 else None
+    alike = [value for key, value in values if key == point or not by_point]
+    return median(alike) if len(alike) >= 2 else None
 
 
 def last_round(feature_set: FeatureSet) -> int:

@@ -162,7 +162,9 @@ class _Batch:
         self._points = {one.key for one in points_of_set(held)}
         rows = readings_of_set(held)
         self._known: dict[str, Reading] = {}
-        self._values = [value for point in standing(rows).values() for value in point.values]
+        self._values = [
+            (point, value) for (_, point, _), one in standing(rows).items() for value in one.values
+        ]
 
     def know(self, tokens: set[str]) -> None:
         """Look up which of these readings were taken before, on this sheet or another."""
@@ -190,7 +192,7 @@ class _Batch:
         if one.kind == "struck":
             return self._keep(one, None)
         found = read_value(one.typed, kind=self._kind, unit=self._unit, set_at_mm=self._set_at_mm)
-        doubt = None if one.surely else self._doubt(found.value)
+        doubt = None if one.surely else self._doubt(one.point, found.value)
         if doubt is not None:
             return Answered(one.token, kept=False, value=found.value, why=doubt.why, instead=doubt.instead)
         return self._keep(one, found)
@@ -217,11 +219,11 @@ class _Batch:
         self.rows.append(row)
         self._known[one.token] = row
         if value is not None:
-            self._values.append(value)
+            self._values.append((one.point, value))
         return Answered(one.token, kept=True, value=value)
 
-    def _doubt(self, value: float) -> Doubt | None:
-        usual = usual_value(self._set, self._values)
+    def _doubt(self, point: str, value: float) -> Doubt | None:
+        usual = usual_value(self._set, point, self._values)
         spoken = self._unit if self._unit in set(LengthUnit) else LengthUnit.MM.value
         return doubt_of(value, usual, kind=self._kind, unit=spoken, between_mm=sizes_of(self._set.purpose))
 
