@@ -73,6 +73,23 @@ ANSWERS = {
         ' "shear_area_external_mm2_per_mm": 9.3461, "length_needed_mm": 10.7841,\n'
         ' "bolt_breaks_first": true, false, or null without a length}'
     ),
+    "measure ratio": (
+        '{"ratio": 9.8, "u": 0.03, "low": 9.74, "high": 9.86, "swept_ml": 445.7, "above_ml": 50.7,\n'
+        ' "contributions": {"chamber": 0.02, …}, "after": {"ratio": …, "u": …, …} or null,\n'
+        ' "for_wanted": {"ratio": …, "remove_ml": …, "head_skim_mm": …, "deck_skim_mm": …,\n'
+        '                "gasket_mm": … or null, "piston_clearance_mm": …} or null,\n'
+        ' "verdict": "sound", "not_sound", "not_proven" or null, "probability": … or null,\n'
+        ' "reasons": [TEXT, …], "cautions": [TEXT, …]}\n'
+        "low and high hold 19 of 20; what comes below nothing is to be added, not taken off"
+    ),
+    "measure timing": (
+        '{"top_deg": {"value": 0.0, "u": 0.35}, "at": TEXT,\n'
+        ' "events": {"IVO": {"angle_deg": 12.0, "u_deg": 0.6, "from": "before top dead centre",\n'
+        '                    "verdict": … or null}, …},\n'
+        ' "inlet_open_deg": {"value": 244.0, "u": 0.7} or null, "exhaust_open_deg": …, "overlap_deg": …,\n'
+        ' "inlet_centre_deg": …, "exhaust_centre_deg": …, "lobe_separation_deg": …,\n'
+        ' "reasons": [TEXT, …], "cautions": [TEXT, …]}'
+    ),
     "measure bore": (
         '{"bores": [{"bore": "1", "taper_mm": 0.03, "out_of_round_mm": 0.02, "max_mm": 79.432,\n'
         '            "min_mm": 79.38, "verdict": "sound", "not_sound" or "not_proven",\n'
@@ -137,6 +154,16 @@ ANSWERS = {
         ' "clearance_min_um": 7, "clearance_max_um": 41,\n'
         ' "kind": "clearance", "transition" or "interference", "nominal_mm": 25.0, "reasons": [TEXT, …]}\n'
         "an interference is a clearance below nothing"
+    ),
+    "joint clearance": (
+        '{"cold": {"clearance_mm": 0.073, "low_mm": 0.063, "high_mm": 0.083, "u_mm": 0.005},\n'
+        ' "hot": {"clearance_mm": …, "low_mm": …, "high_mm": …, "u_mm": …, "probability_free": …} or null,\n'
+        ' "as_measured_mm": 0.073, "probability_within": 0.98 or null,\n'
+        ' "limits": {"lower_mm": 0.05, "upper_mm": 0.1, "for": "new" or "wear", "sanity_band": false,\n'
+        '            "source": TEXT} or null,\n'
+        ' "verdict": "sound", "not_sound" or "not_proven", "probability": 0.98 or null,\n'
+        ' "reasons": [TEXT, …], "cautions": [TEXT, …]}\n'
+        "low and high hold 19 of 20; a clearance below nothing is an interference"
     ),
     "joint press": (
         '{"pressure_mpa": 58.2187, "hoop_stress_inner_mpa": -58.2187,\n'
