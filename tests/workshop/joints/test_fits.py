@@ -154,7 +154,7 @@ def test_a_point_not_read_is_said(job: Job) -> None:
     piston_fit(job)
     found = answers(job)["3"]
     assert isinstance(found, CannotTell)
-    assert found.why == "3 of the pistons is not read yet."
+    assert found.why == "No. 3 of the pistons is not read yet."
 
 
 def test_other_names_of_as_many_go_together_in_their_order(job: Job) -> None:

@@ -127,7 +127,8 @@ def take_readings(
     if not 0 <= round <= last_round(feature_set) + 1:
         raise InvalidInput("round", needs=f"0 to {last_round(feature_set) + 1}", came=round)
     with transaction.atomic():
-        held = FeatureSet.objects.select_for_update().select_related("instrument").get(pk=feature_set.pk)
+        rows = FeatureSet.objects.select_for_update(of=("self",)).select_related("instrument")
+        held = rows.get(pk=feature_set.pk)
         if held.withdrawn:
             raise Conflict(f"{held.name} was taken off the sheet meanwhile. Nothing was taken.")
         refuse_closed([held.job_id])
