@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from math import hypot, isfinite, sqrt
-from typing import TypeAlias
+from typing import ClassVar, TypeAlias
 
 from runningfit.core.errors import InvalidInput
 from runningfit.core.measurements.form.two_point import Diameter, two_point_form
@@ -88,19 +88,19 @@ def _check(kind: str, name: str, points: Iterable[Diameter], u_reading_mm: float
 
 
 @dataclass(frozen=True, slots=True)
-class BoreReadings:
-    """The diameters that were read in one bore.
+class _RoundReadings:
+    """The diameters that were read in one bore or over one journal.
 
     Parameters
     ----------
     name : str
-        The bore, as the shop calls it.
+        The bore or journal, as the shop calls it.
     points : tuple of Diameter
         The readings; the same place may be read again.
     u_reading_mm : float
         The standard uncertainty of each reading that is its own: scatter and steps [mm].
     u_shared_mm : float
-        That which all readings of the gauge share: setting ring, certificate, temperature [mm].
+        That which all readings of the gauge share: ring or standard, certificate, temperature [mm].
     pits : tuple of Pit
         Pits and scores.
     offset : Offset or None
@@ -114,8 +114,17 @@ class BoreReadings:
     pits: tuple[Pit, ...] = ()
     offset: Offset | None = None
 
+    _said: ClassVar[str]
+
     def __post_init__(self) -> None:
-        _check("bore", self.name, self.points, self.u_reading_mm, self.u_shared_mm)
+        _check(self._said, self.name, self.points, self.u_reading_mm, self.u_shared_mm)
+
+
+@dataclass(frozen=True, slots=True)
+class BoreReadings(_RoundReadings):
+    """The diameters that were read in one bore."""
+
+    _said: ClassVar[str] = "bore"
 
     @property
     def outward(self) -> int:
@@ -124,34 +133,10 @@ class BoreReadings:
 
 
 @dataclass(frozen=True, slots=True)
-class JournalReadings:
-    """The diameters that were read over one journal.
+class JournalReadings(_RoundReadings):
+    """The diameters that were read over one journal."""
 
-    Parameters
-    ----------
-    name : str
-        The journal, as the shop calls it.
-    points : tuple of Diameter
-        The readings; the same place may be read again.
-    u_reading_mm : float
-        The standard uncertainty of each reading that is its own: scatter and steps [mm].
-    u_shared_mm : float
-        That which all readings of the gauge share: standard, certificate, temperature [mm].
-    pits : tuple of Pit
-        Pits and scores.
-    offset : Offset or None
-        How far the worn middle lies from the original axis, where it was read.
-    """
-
-    name: str
-    points: tuple[Diameter, ...]
-    u_reading_mm: float
-    u_shared_mm: float = 0.0
-    pits: tuple[Pit, ...] = ()
-    offset: Offset | None = None
-
-    def __post_init__(self) -> None:
-        _check("journal", self.name, self.points, self.u_reading_mm, self.u_shared_mm)
+    _said: ClassVar[str] = "journal"
 
     @property
     def outward(self) -> int:
