@@ -54,7 +54,8 @@ def test_it_only_rises_from_nothing_to_all_and_is_even_about_its_middle(
     shares = [spread.below(at) for at in sorted(places)]
     assert all(0 <= low <= high + 1e-9 <= 1 + 1e-9 for low, high in pairwise(shares))
     reach = 10 * u + sum(halves) + 0.1
-    assert (spread.below(middle - reach), spread.below(middle + reach)) == (0.0, 1.0)
+    # Differences of powers lose the last places; the line below allows as much.
+    assert (spread.below(middle - reach), spread.below(middle + reach)) == pytest.approx((0, 1), abs=1e-7)
     assert spread.below(middle - 0.3) == pytest.approx(1 - spread.below(middle + 0.3), abs=1e-7)
 
 
