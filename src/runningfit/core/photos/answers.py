@@ -21,6 +21,11 @@ class Fault(StrEnum):
     BURNT_OUT = "burnt_out"
     TOO_FAR = "too_far"
     SCREENSHOT = "screenshot"
+    EMPTY_MAT = "empty_mat"
+    PIECES_TOUCH = "pieces_touch"
+    OVER_THE_BORDER = "over_the_border"
+    TOO_MANY = "too_many"
+    NOT_A_PIECE = "not_a_piece"
 
 
 @dataclass(frozen=True, slots=True)
