@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from random import Random
 
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -18,6 +19,8 @@ from runningfit.core.pieces.identification import (
     identify_many,
     wrong_units,
 )
+from runningfit.core.pieces.identification.identities import identities
+from runningfit.core.pieces.identification.many import FurtherEvidence
 from simulators.thread_trials import MIXES, cases
 from simulators.threads import USUAL
 
@@ -73,3 +76,18 @@ def test_inches_typed_as_mm_are_found_in_a_sheet() -> None:
     assert list(units) == [1]
     assert units[1].is_asked
     assert units[1].question.startswith("Did you mean inches? Then it may be 5/16-")
+
+
+def test_further_evidence_is_weighed_with_the_readings() -> None:
+    readings = [ThreadReadings(major_mm=9.9, pitch_mm=1.5), ThreadReadings(major_mm=9.9, pitch_mm=1.5)]
+    names = [one.thread.designation for one in identities()]
+    on_each = np.ones((2, len(names)))
+    on_each[1, names.index("M10x1.5")] = 0.0
+    found = identify_many(readings, further=FurtherEvidence(on_each, np.array([1.0, 0.5])))
+    plain = identify_many(readings)
+    assert found.candidates(0) == plain.candidates(0)
+    assert plain.candidates(0)[0][0] == "M10x1.5"
+    assert "M10x1.5" not in [name for name, _ in found.candidates(1)]
+    lost = plain.candidates(1)[0][1]
+    odds = plain.none_of_these[1] / (1 - lost - plain.none_of_these[1])
+    assert found.none_of_these[1] == pytest.approx(0.5 * odds / (0.5 * odds + 1), rel=1e-6)

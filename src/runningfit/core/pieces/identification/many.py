@@ -90,7 +90,27 @@ class _Sheet:
     leaf: tuple[Column, Column] | None
 
 
-def identify_many(readings: Sequence[ThreadReadings], prior: ThreadPrior | None = None) -> IdentifiedMany:
+@dataclass(frozen=True, slots=True)
+class FurtherEvidence:
+    """Evidence besides the readings, such as what a photo says of a pitch, row by row.
+
+    Parameters
+    ----------
+    on_each : array of float, rows x identities
+        How probable it is on each of `identities()`.
+    on_none : array of float, rows
+        How probable it is on a thread of no standard.
+    """
+
+    on_each: Column
+    on_none: Column
+
+
+def identify_many(
+    readings: Sequence[ThreadReadings],
+    prior: ThreadPrior | None = None,
+    further: FurtherEvidence | None = None,
+) -> IdentifiedMany:
     """Weigh every standard thread for many readings.
 
     Parameters
@@ -99,6 +119,8 @@ def identify_many(readings: Sequence[ThreadReadings], prior: ThreadPrior | None 
         What was measured, thread by thread.
     prior : ThreadPrior or None
         What was known before of all of them; none is the default one.
+    further : FurtherEvidence or None
+        What else speaks for or against each thread, independent of the readings.
 
     Returns
     -------
@@ -121,6 +143,9 @@ def identify_many(readings: Sequence[ThreadReadings], prior: ThreadPrior | None 
         sheet = _sheet([readings[number] for number in numbers])
         joint = _joint(sheet, before, len(numbers), columns)
         none = known.none_of_these * numpy.array([none_likelihood(readings[number]) for number in numbers])
+        if further is not None:
+            joint *= further.on_each[numbers]
+            none *= further.on_none[numbers]
         evidence = joint.sum(axis=1) + none
         evidences[numbers] = evidence
         possible = evidence > 0

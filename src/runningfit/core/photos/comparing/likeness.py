@@ -1,0 +1,297 @@
+"""How much likelier two measured pieces are as one piece, or as two of one make, than as any two."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from runningfit.core.photos.items import Look, PhotoItem
+from runningfit.core.pieces.kinds import Kind
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    Grid = NDArray[np.float64]
+
+_SIZES = (
+    "length", "major", "pitch", "head_across_flats", "outside", "inside", "thickness", "width",
+)  # fmt: skip
+_LENGTH, _MAJOR, _PITCH, _FLATS, _OUTSIDE, _INSIDE, _THICKNESS, _WIDTH = range(len(_SIZES))
+# Sizes of any loose piece: middle [mm] and spread of its logarithm; common practice, no source.
+_MIDDLES_MM = np.array([28.0, 8.0, 1.2, 13.0, 16.0, 8.0, 3.0, 10.0])
+_SPREADS = np.array([0.65, 0.35, 0.35, 0.35, 0.4, 0.4, 0.7, 0.6])
+# Where another size of the piece is known, this one follows it within a narrower spread: (of, share, spread).
+_FOLLOWS = {
+    _PITCH: (_MAJOR, 0.13, 0.28),
+    _FLATS: (_MAJOR, 1.6, 0.12),
+    _INSIDE: (_OUTSIDE, 0.55, 0.2),
+}
+# A size may be read worse than its uncertainty says: how often, and by how much; or be of something else.
+_POOR, _POOR_TIMES, _GROSS = 0.01, 4.0, 0.004
+# Pieces of one make differ by this [share of the size, and mm].
+_MAKE_SHARE, _MAKE_MM = 0.003, 0.1
+_THREADS_IN_USE = 60
+_THREAD_DOUBT, _KIND_DOUBT, _LOOK_DOUBT = 0.003, 0.003, 0.15
+# How seldom one photo shows a thread, or a length, of a piece of which the other shows none.
+_UNSEEN = 0.2
+# Kinds that photos hardly tell apart, and that take each other's place.
+_FAMILIES = {Kind.SETSCREW: Kind.HEX_BOLT, Kind.FIBRE_WASHER: Kind.PLAIN_WASHER}
+_KINDS_IN_USE = 10
+# A swapped piece differs in length by about twice this [mm], seldom by next to nothing.
+_LENGTH_STEP_MM = 3.0
+_LENGTH_SHARE, _THREAD_SHARE = 0.4, 0.5
+# Of another thread, it is of about this other diameter [logarithm], by major diameter or by the flats.
+_DIAMETER_STEP = 0.15
+
+
+@dataclass(frozen=True, slots=True)
+class Likeness:
+    """Likelihood ratios of pairs of pieces, rows by columns.
+
+    Parameters
+    ----------
+    same : ndarray
+        Of one and the same piece against any two.
+    swapped : ndarray
+        Of a piece that came in place of the other against any two: of its kind, another thread or length.
+    """
+
+    same: Grid
+    swapped: Grid
+
+
+def family(kind: Kind) -> Kind:
+    """The kind that stands for those that a photo hardly tells apart.
+
+    Parameters
+    ----------
+    kind : Kind
+        The kind of a piece.
+
+    Returns
+    -------
+    Kind
+        A setscrew is a hex bolt here, a fibre washer a plain one.
+    """
+    return _FAMILIES.get(kind, kind)
+
+
+def likeness(
+    before: Sequence[PhotoItem],
+    after: Sequence[PhotoItem],
+    *,
+    scale_ratio: float = 1.0,
+    look_may_change: bool = True,
+    one_make: bool = False,
+) -> Likeness:
+    """Weigh each pair of pieces: one piece, one that came in its place, or any two.
+
+    Parameters
+    ----------
+    before, after : sequence of PhotoItem
+        The pieces, of which those that could not be measured may be any piece.
+    scale_ratio : float
+        Sizes of the second photo over those of the first.
+    look_may_change : bool
+        True leaves looks out.
+    one_make : bool
+        True asks for pieces of one make rather than for one piece, which allows them to differ a little.
+
+    Returns
+    -------
+    Likeness
+        Ratios above 0, rows as before, columns as after.
+
+    Notes
+    -----
+    Sizes are normal about their truth and their truths log-normal; thread probabilities are taken as those
+    under even odds of the threads in use, so that the ratio is the sum of their products over the share of
+    each thread. Where both pieces have thread probabilities these stand for diameter and pitch, from which
+    they were made.
+    """
+    sizes = _size_ratios(_Sizes.of(before), _Sizes.of(after), np.log(scale_ratio), one_make=one_make)
+    kinds = _share_ratios(
+        [_kinds(one) for one in before], [_kinds(one) for one in after], _KINDS_IN_USE, _KIND_DOUBT
+    )
+    threads, threaded = _thread_ratios(before, after)
+    sizes[:, :, _MAJOR][threaded] = 1.0
+    sizes[:, :, _PITCH][threaded] = 1.0
+    looks = np.ones_like(kinds)
+    if not look_may_change:
+        looks = _share_ratios(
+            [_looks(one) for one in before], [_looks(one) for one in after], len(Look), _LOOK_DOUBT
+        )
+    same = kinds * looks * threads * sizes.prod(axis=2) * _length_seen(before, after)
+    unmeasured = _unmeasured(before)[:, None] | _unmeasured(after)[None, :]
+    same[unmeasured] = 1.0
+    swapped = _swapped(before, after, kinds, threads, sizes, threaded, scale_ratio)
+    swapped[unmeasured] = 0.0
+    return Likeness(np.maximum(same, 1e-300), swapped)
+
+
+@dataclass(frozen=True, slots=True)
+class _Sizes:
+    """Logarithms of the sizes of pieces and their uncertainties; not a number where there is none."""
+
+    log: Grid
+    u: Grid
+
+    @classmethod
+    def of(cls, items: Sequence[PhotoItem]) -> _Sizes:
+        log = np.full((len(items), len(_SIZES)), np.nan)
+        u = np.full_like(log, np.nan)
+        for row, item in enumerate(items):
+            for column, name in enumerate(_SIZES):
+                found = getattr(item.sizes, name)
+                if found is not None and found.value_mm > 0:
+                    log[row, column] = np.log(found.value_mm)
+                    u[row, column] = max(found.u_mm, 1e-4) / found.value_mm
+        return cls(log, u)
+
+
+def _size_ratios(before: _Sizes, after: _Sizes, log_ratio: float, *, one_make: bool) -> Grid:
+    first = before.log[:, None, :] + log_ratio / 2
+    second = after.log[None, :, :] - log_ratio / 2
+    u_first, u_second = before.u[:, None, :] ** 2, after.u[None, :, :] ** 2
+    if one_make:
+        middle_mm = np.exp((first + second) / 2)
+        make = (_MAKE_SHARE**2 + (_MAKE_MM / middle_mm) ** 2) / 2
+        u_first, u_second = u_first + make, u_second + make
+    shape = np.broadcast_shapes(first.shape, second.shape)
+    middles = np.broadcast_to(np.log(_MIDDLES_MM), shape).copy()
+    spreads = np.broadcast_to(_SPREADS, shape).copy()
+    for size, (of, share, spread) in _FOLLOWS.items():
+        led = (first[:, :, of] + second[:, :, of]) / 2 + np.log(share)
+        known = np.isfinite(led)
+        middles[:, :, size][known] = led[known]
+        spreads[:, :, size][known] = spread
+    well = _ratio(first - middles, second - middles, u_first, u_second, spreads)
+    poor = _ratio(
+        first - middles, second - middles, u_first * _POOR_TIMES**2, u_second * _POOR_TIMES**2, spreads
+    )
+    ratios = (1 - _POOR - _GROSS) * well + _POOR * poor + _GROSS
+    return np.where(np.isfinite(ratios), ratios, 1.0)
+
+
+def _ratio(first: Grid, second: Grid, var_first: Grid, var_second: Grid, spread: Grid) -> Grid:
+    """Density of two readings of one size over that of readings of two sizes, all normal about nothing."""
+    prior = spread**2
+    a, b = prior + var_first, prior + var_second
+    determinant = a * b - prior**2
+    together = (b * first**2 - 2 * prior * first * second + a * second**2) / determinant
+    apart = first**2 / a + second**2 / b
+    ratio: Grid = np.sqrt(a * b / determinant) * np.exp((apart - together) / 2)
+    return ratio
+
+
+def _share_ratios(
+    before: Sequence[Mapping[str, float]], after: Sequence[Mapping[str, float]], of: int, doubt: float
+) -> Grid:
+    """The sum, over all names, of both shares over the name's own, for each pair."""
+    names = sorted({name for one in (*before, *after) for name in one})
+    count = max(of, len(names))
+    first, second = (_shares(side, names, count, doubt) for side in (before, after))
+    times = np.array([*([1.0] * len(names)), float(count - len(names))])
+    ratio: Grid = (first * times) @ second.T * count
+    return ratio
+
+
+def _shares(side: Sequence[Mapping[str, float]], names: Sequence[str], count: int, doubt: float) -> Grid:
+    """What each name has of 1, and in the last column what each name that nobody gave has."""
+    told = np.array([[one.get(name, 0.0) for name in names] for one in side]).reshape(len(side), len(names))
+    told /= np.maximum(told.sum(axis=1, keepdims=True), 1.0)
+    rest = (1 - told.sum(axis=1, keepdims=True)) / count
+    return np.hstack(((1 - doubt) * (told + rest) + doubt / count, (1 - doubt) * rest + doubt / count))
+
+
+def _kinds(item: PhotoItem) -> dict[str, float]:
+    shares: dict[str, float] = {}
+    for kind, share in (item.kinds or {item.kind: 1.0}).items():
+        shares[family(kind)] = shares.get(family(kind), 0.0) + share
+    return _whole(shares)
+
+
+def _looks(item: PhotoItem) -> dict[str, float]:
+    return _whole({str(look): share for look, share in item.looks.items()})
+
+
+def _whole(shares: dict[str, float]) -> dict[str, float]:
+    total = sum(shares.values())
+    return {name: share / total for name, share in shares.items()} if total > 0 else {}
+
+
+def _thread_ratios(before: Sequence[PhotoItem], after: Sequence[PhotoItem]) -> tuple[Grid, NDArray[np.bool_]]:
+    first, second = (
+        [{one.designation: one.probability for one in item.threads} for item in side]
+        for side in (before, after)
+    )
+    known = np.array([bool(one) for one in first])[:, None] & np.array([bool(one) for one in second])[None, :]
+    unlike = (
+        np.array([bool(one) for one in first])[:, None] ^ np.array([bool(one) for one in second])[None, :]
+    )
+    ratios = _share_ratios(first, second, _THREADS_IN_USE, _THREAD_DOUBT)
+    return np.where(known, ratios, np.where(unlike, _UNSEEN, 1.0)), known
+
+
+def _length_seen(before: Sequence[PhotoItem], after: Sequence[PhotoItem]) -> Grid:
+    first, second = (np.array([one.sizes.length is not None for one in side]) for side in (before, after))
+    return np.where(first[:, None] ^ second[None, :], _UNSEEN, 1.0)
+
+
+def _unmeasured(items: Sequence[PhotoItem]) -> NDArray[np.bool_]:
+    return np.array([item.could_not is not None for item in items], dtype=bool)
+
+
+def _swapped(
+    before: Sequence[PhotoItem],
+    after: Sequence[PhotoItem],
+    kinds: Grid,
+    threads: Grid,
+    sizes: Grid,
+    threaded: NDArray[np.bool_],
+    scale_ratio: float,
+) -> Grid:
+    """Of one kind, and of another length, of another thread, or of any other sizes."""
+    first, second = (
+        np.array([np.nan if one.sizes.length is None else one.sizes.length.value_mm for one in side])
+        for side in (before, after)
+    )
+    u_first, u_second = (
+        np.array([np.nan if one.sizes.length is None else one.sizes.length.u_mm for one in side])
+        for side in (before, after)
+    )
+    length_mm = second[None, :] / scale_ratio
+    # Read through the uncertainty of both, a step is at least about this.
+    step_mm = np.sqrt(
+        (length_mm - first[:, None]) ** 2 + (2 / np.pi) * (u_first[:, None] ** 2 + u_second[None, :] ** 2)
+    )
+    stepped = step_mm / (2 * _LENGTH_STEP_MM**2) * np.exp(-step_mm / _LENGTH_STEP_MM)
+    middle, spread = np.log(_MIDDLES_MM[_LENGTH]), _SPREADS[_LENGTH]
+    any_length = np.exp(-((np.log(length_mm) - middle) ** 2) / (2 * spread**2)) / (
+        length_mm * spread * np.sqrt(2 * np.pi)
+    )
+    long = np.isfinite(stepped)
+    others = np.delete(sizes, _LENGTH, axis=2).prod(axis=2)
+    with np.errstate(invalid="ignore"):
+        by_length = np.where(long, threads * others * stepped / any_length, 1.0)
+    share = 1 / _THREADS_IN_USE
+    another = (1 - np.minimum(threads * share, 1.0)) / (1 - share) * _near_in_diameter(before, after)
+    by_thread = np.where(threaded, sizes[:, :, _LENGTH] * another, 1.0)
+    by_any = 1 - _LENGTH_SHARE - _THREAD_SHARE
+    swapped: Grid = kinds * (_LENGTH_SHARE * by_length + _THREAD_SHARE * by_thread + by_any)
+    return swapped
+
+
+def _near_in_diameter(before: Sequence[PhotoItem], after: Sequence[PhotoItem]) -> Grid:
+    """Density of the step from one diameter to the other in a swap, over that between any two pieces."""
+    first, second = _Sizes.of(before).log, _Sizes.of(after).log
+    ratio = np.ones((len(before), len(after)))
+    for size in (_FLATS, _MAJOR):
+        step = second[None, :, size] - first[:, None, size]
+        spread = _SPREADS[size] * np.sqrt(2)
+        near = spread / _DIAMETER_STEP * np.exp(-(step**2) / 2 * (1 / _DIAMETER_STEP**2 - 1 / spread**2))
+        ratio = np.where(np.isfinite(step), near, ratio)
+    return ratio

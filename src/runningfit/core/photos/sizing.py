@@ -1,0 +1,123 @@
+"""What the reading network says of a piece, as sizes with their uncertainty."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from math import hypot
+from typing import TYPE_CHECKING, TypeVar
+
+from runningfit.core.photos.items import Estimate, Look, Sizes
+from runningfit.core.photos.networks import KINDS, LOOKS, SIZES, Read
+from runningfit.core.pieces.kinds import Kind
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+# Standard uncertainty for each mean deviation that the network expects of itself: set on rendered photos so
+# that 95 % intervals hold 95 %.
+_U_PER_SCALE: Mapping[str, float] = {
+    "length": 1.55,
+    "major": 1.55,
+    "across_flats": 1.55,
+    "outside": 1.55,
+    "inside": 1.55,
+    "thickness": 1.55,
+}
+_LEAST_U_MM = 0.05
+# Of a ruler of 200 mm read to 0.2 mm.
+_U_SCALE = 0.001
+_WANTED: Mapping[Kind, tuple[str, ...]] = {
+    Kind.HEX_BOLT: ("length", "major", "across_flats"),
+    Kind.SETSCREW: ("length", "major", "across_flats"),
+    Kind.STUD: ("length", "major"),
+    Kind.NUT: ("across_flats", "inside", "thickness"),
+    Kind.DOMED_NUT: ("length", "across_flats"),
+    Kind.PLAIN_WASHER: ("outside", "inside", "thickness"),
+    Kind.SPRING_WASHER: ("outside", "inside", "thickness"),
+    Kind.TAB_WASHER: ("outside", "inside", "thickness"),
+    Kind.SPACER: ("length", "outside", "inside"),
+    Kind.GRUB_SCREW: ("length", "major"),
+    Kind.SLOTTED_SCREW: ("length", "major", "outside"),
+}
+_Name = TypeVar("_Name")
+_FIELDS = {"across_flats": "head_across_flats"}
+
+
+@dataclass(frozen=True, slots=True)
+class PieceRead:
+    """One piece as the network reads it.
+
+    Parameters
+    ----------
+    kinds : mapping of Kind to float
+        Probability of each kind that is possible, the likeliest first.
+    looks : mapping of Look to float
+        Probability of each look, the likeliest first.
+    sizes : Sizes
+        Of the likeliest kind, without the pitch.
+    standing : bool
+        Whether it stands on its head.
+    pitches : tuple of float
+        Probability of each pitch on the network's grid.
+    points_mm : array, 3 x 2
+        Top of the head, start under the head and tip, from the middle of its cut-out [mm].
+    """
+
+    kinds: Mapping[Kind, float]
+    looks: Mapping[Look, float]
+    sizes: Sizes
+    standing: bool
+    pitches: tuple[float, ...]
+    points_mm: NDArray[np.float32]
+
+    @property
+    def kind(self) -> Kind:
+        """The likeliest kind."""
+        return next(iter(self.kinds))
+
+
+def piece_read(read: Read, row: int) -> PieceRead:
+    """Take one piece from what was read of a batch.
+
+    Parameters
+    ----------
+    read : Read
+        What was read of the batch.
+    row : int
+        Which piece of the batch.
+    """
+    kinds: dict[Kind, float] = {}
+    to_head = float(read.threaded_to_head[row])
+    for name, share in zip(KINDS, read.kinds[row], strict=True):
+        kind = Kind(name)
+        if kind is Kind.HEX_BOLT:
+            kinds[Kind.HEX_BOLT] = float(share) * (1 - to_head)
+            kinds[Kind.SETSCREW] = float(share) * to_head
+        else:
+            kinds[kind] = float(share)
+    kinds = _likeliest_first(kinds)
+    looks = _likeliest_first({Look(name): float(p) for name, p in zip(LOOKS, read.looks[row], strict=True)})
+    found = {
+        _FIELDS.get(name, name): _estimate(name, read, row) for name in _WANTED.get(next(iter(kinds)), ())
+    }
+    return PieceRead(
+        kinds,
+        looks,
+        Sizes(**found),
+        bool(read.standing[row] > 0.5),
+        tuple(float(one) for one in read.pitches[row]),
+        read.points_mm[row],
+    )
+
+
+def _estimate(name: str, read: Read, row: int) -> Estimate:
+    at = SIZES.index(name)
+    value = max(float(read.sizes_mm[row, at]), 0.1)
+    u_mm = hypot(_U_PER_SCALE[name] * float(read.scales_mm[row, at]), _LEAST_U_MM, _U_SCALE * value)
+    return Estimate(value, u_mm)
+
+
+def _likeliest_first(shares: Mapping[_Name, float]) -> dict[_Name, float]:
+    return dict(sorted(shares.items(), key=lambda one: -one[1]))
