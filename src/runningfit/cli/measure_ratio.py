@@ -9,11 +9,13 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from runningfit.cli.joint_options import cautions_of, page, reasons_of, rounded
+from runningfit.cli.joint_options import cautions_of, reasons_of, rounded
 from runningfit.cli.measure_options import held_against
 from runningfit.core.errors import InvalidInput
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from runningfit.core.measurements.engine_figures.compression import Cylinder, ForRatio
     from runningfit.core.measurements.uncertainty.measured import Measured
     from runningfit.core.measurements.uncertainty.propagation import Propagated
@@ -50,6 +52,14 @@ def ratio(*, as_json: bool, **given: Any) -> None:
 
     cylinder = _cylinder(given)
     found = compression_ratio(cylinder)
+    exact = _told_as_exact(given, cylinder)
+    if given["limits"] is not None and not found.measured.u:
+        raise InvalidInput(
+            f"uncertainty of {_names(exact)}",
+            needs="to be told to hold the ratio against limits, such as 79.41mm ±0.005mm",
+            came=", ".join(given[one] for one in exact),
+            remedy="Write ± behind those that matter, bore and chamber first: no gauge is exact.",
+        )
     verdict = held_against(found.measured, given["limits"], given["source"])
     after = _after(cylinder, given)
     wanted = None if given["wanted"] is None else for_ratio(cylinder, given["wanted"])
@@ -68,10 +78,8 @@ def ratio(*, as_json: bool, **given: Any) -> None:
             "gasket_mm": None if wanted.gasket_mm is None else rounded(wanted.gasket_mm),
             "piston_clearance_mm": rounded(wanted.piston_clearance_mm),
         },
-        **_judged(verdict),
+        **_judged(verdict, _cautions(exact)),
     }
-    if not cylinder.bore_mm.u or not cylinder.chamber_ml.u:
-        record["cautions"].append("A size or volume was told without ±, so it is taken as exact; none is.")
     if as_json:
         click.echo(json.dumps(record, ensure_ascii=False, indent=1))
         return
@@ -83,7 +91,12 @@ def ratio(*, as_json: bool, **given: Any) -> None:
         lines.append(f"  afterwards {_ratio_said(after)}")
     if wanted is not None:
         lines.append(f"  for {given['wanted']:g} : 1 {_ways_said(wanted)}")
-    _say(lines, verdict, record)
+    if verdict is not None:
+        lines.append(str(verdict.outcome).replace("_", " "))
+        lines += ["Why", *(f"  {one}" for one in record["reasons"])]
+    if record["cautions"]:
+        lines += ["Mind", *(f"  {one}" for one in record["cautions"])]
+    click.echo("\n".join(lines))
 
 
 def _cylinder(given: dict[str, Any]) -> Cylinder:
@@ -113,6 +126,27 @@ def _cylinder(given: dict[str, Any]) -> Cylinder:
         sizes["land_depth"] or nothing,
         given["face_mm2"],
     )
+
+
+def _told_as_exact(given: dict[str, Any], cylinder: Cylinder) -> list[str]:
+    """What was told without its uncertainty, by the names of the options; the first two matter most."""
+    told = {
+        "bore": cylinder.bore_mm,
+        "chamber": cylinder.chamber_ml,
+        "stroke": cylinder.stroke_mm,
+        "gasket": cylinder.gasket_mm,
+        "gasket_bore": cylinder.gasket_bore_mm,
+        "deck": cylinder.deck_mm,
+        "dish": cylinder.dish_ml,
+        "land": cylinder.land_diameter_mm,
+        "land_depth": cylinder.land_mm,
+    }
+    return [name for name, one in told.items() if given[name] is not None and one is not None and not one.u]
+
+
+def _names(options: Sequence[str]) -> str:
+    said = [one.replace("_", " ") for one in options]
+    return said[0] if len(said) == 1 else f"{', '.join(said[:-1])} and {said[-1]}"
 
 
 def _after(cylinder: Cylinder, given: dict[str, Any]) -> Propagated | None:
@@ -157,7 +191,9 @@ def _measured_volume(text: str | None, name: str) -> Measured | None:
     if text is None:
         return None
     value, doubt = _value_and_doubt(text)
-    return Measured(_millilitres(value, name), 0.0 if doubt is None else _millilitres(doubt, name))
+    return Measured(
+        _millilitres(value, name, text), 0.0 if doubt is None else _millilitres(doubt, name, text)
+    )
 
 
 def _value_and_doubt(text: str) -> tuple[str, str | None]:
@@ -165,10 +201,13 @@ def _value_and_doubt(text: str) -> tuple[str, str | None]:
     return (found["value"], found["u"]) if found and found["value"] else (text, None)
 
 
-def _millilitres(text: str, name: str) -> float:
+def _millilitres(text: str, name: str, typed: str) -> float:
     found = _VOLUME.fullmatch(text.strip())
     if found is None:
-        raise InvalidInput(name, needs="a volume with its unit, such as 42.3ml or 2.58in3", came=text)
+        raise InvalidInput(
+            name, needs="a volume with its unit, such as 42.3ml ±0.2ml or 2.58in3", came=typed,
+            remedy=f"Write the unit behind {text}." if text != typed else "",
+        )  # fmt: skip
     value = float(found["number"].replace(" ", "").replace(",", "."))
     return value * (_ML_PER_CUBIC_INCH if "in" in found["unit"].lower() else 1.0)
 
@@ -183,22 +222,22 @@ def _with_u(found: Propagated, name: str) -> dict[str, float]:
     }
 
 
-def _judged(verdict: Verdict | None) -> dict[str, Any]:
+def _judged(verdict: Verdict | None, cautions: list[str]) -> dict[str, Any]:
     if verdict is None:
-        return {"verdict": None, "probability": None, "reasons": [], "cautions": []}
+        return {"verdict": None, "probability": None, "reasons": [], "cautions": cautions}
     return {
         "verdict": str(verdict.outcome),
         "probability": None if verdict.probability is None else rounded(verdict.probability),
         "reasons": reasons_of(verdict),
-        "cautions": cautions_of(verdict),
+        "cautions": [*cautions, *cautions_of(verdict)],
     }
 
 
-def _say(lines: list[str], verdict: Verdict | None, record: dict[str, Any]) -> None:
-    if verdict is not None:
-        click.echo(page(verdict, *lines, str(verdict.outcome).replace("_", " ")))
-        return
-    click.echo("\n".join([*lines, *(f"  {one}" for one in record["cautions"])]))
+def _cautions(exact: Sequence[str]) -> list[str]:
+    if not exact:
+        return []
+    are, them = ("was", "it is") if len(exact) == 1 else ("were", "they are")
+    return [f"{_names(exact).capitalize()} {are} told without ±, so {them} taken as exact; none is."]
 
 
 def _ratio_said(found: Propagated) -> str:

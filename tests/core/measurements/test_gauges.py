@@ -52,8 +52,9 @@ GAUGE = Instrument(
 def test_averaging_brings_down_what_is_the_readings_own_only() -> None:
     one, nine = of_reading(GAUGE), of_reading(GAUGE, 9)
     steps = 0.0005 / sqrt(3)
-    assert one.own_u_mm == pytest.approx(sqrt(0.002**2 + steps**2))
-    assert nine.own_u_mm == pytest.approx(sqrt((0.002 / 3) ** 2 + steps**2))
+    # 0.002 is what readings scattered by, and so holds their steps; only what is beside them averages out.
+    assert one.own_u_mm == pytest.approx(0.002)
+    assert nine.own_u_mm == pytest.approx(sqrt((0.002**2 - steps**2) / 9 + steps**2))
     assert nine.shared_u_mm == one.shared_u_mm == pytest.approx(sqrt(0.0015**2 + 0.001**2 + 0.002**2 / 3))
     assert one.whole(79.4).u == pytest.approx(sqrt(one.own_u_mm**2 + one.shared_u_mm**2))
     assert one.whole(79.4).dof > 9

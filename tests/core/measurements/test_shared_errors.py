@@ -2,12 +2,24 @@
 
 from __future__ import annotations
 
-from math import hypot, isclose, sqrt
+from math import hypot, inf, isclose, sqrt
+from statistics import NormalDist
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from runningfit.core.errors import InvalidInput
+from runningfit.core.measurements.conformity.bounds import Bounds
+from runningfit.core.measurements.conformity.together import (
+    OneOfMany,
+    ReadOfSet,
+    all_conform,
+    set_conforms,
+)
+from runningfit.core.measurements.uncertainty.columns import OwnError
 from runningfit.core.measurements.uncertainty.inputs import Budget, Correlation, Input, Part
+from runningfit.core.measurements.uncertainty.measured import Measured
 from runningfit.core.measurements.uncertainty.propagation import propagate
 from runningfit.core.measurements.uncertainty.shared import SharedPart, u_in_common, u_of_sum
 
@@ -47,3 +59,26 @@ def test_it_agrees_with_the_propagation_of_correlated_inputs(a: float, b: float,
     found = u_of_sum([(1, first), (-1, second)])
     assert isclose(found, propagate(budget).measured.u, rel_tol=1e-9)
     assert isclose(found, sqrt(u_first**2 + u_second**2 - 2 * u_in_common(first, second) ** 2), rel_tol=1e-9)
+
+
+def test_a_set_conforms_as_the_integral_over_its_shared_error_has_it() -> None:
+    """Against `all_conform`, which integrates over one error that all share; here some share a second one."""
+    values = (30.004, 30.009, 30.002)
+    bounds = Bounds(30.0, 30.02)
+    by_integral = all_conform([OneOfMany(Measured(one, 0.003), bounds) for one in values], 0.004)
+    ring = (SharedPart("ring", 0.004),)
+    by_draws = set_conforms([ReadOfSet(one, OwnError(0.003, inf), ring, bounds) for one in values])
+    assert isclose(by_draws.together, by_integral.together, abs_tol=0.015)
+    assert isclose(by_draws.as_if_apart, by_integral.as_if_apart, abs_tol=0.015)
+    two = (SharedPart("ring", 0.004), SharedPart("drift", 0.003))
+    mixed = set_conforms(
+        [ReadOfSet(30.004, OwnError(1e-6, inf), shared, Bounds(lower=30.0)) for shared in (two, two)]
+    )
+    assert isclose(mixed.together, NormalDist().cdf(0.004 / 0.005), abs_tol=0.01)
+
+
+def test_a_set_of_nothing_or_without_any_uncertainty_is_refused() -> None:
+    with pytest.raises(InvalidInput, match="values needs at least one"):
+        set_conforms([])
+    with pytest.raises(InvalidInput, match="uncertainty needs more than nothing"):
+        set_conforms([ReadOfSet(30.0, OwnError(0.0, inf), (), Bounds(29.0, 31.0))])

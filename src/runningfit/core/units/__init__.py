@@ -26,6 +26,8 @@ from runningfit.core.units.quantities import (
     read_torque,
     torque_in,
 )
+from runningfit.core.units.rates import Rate, read_rate
+from runningfit.core.units.said_lengths import SaidLength, SentencePart, sentence
 from runningfit.core.units.spoken import in_figures, plain_signs
 
 __all__ = [
@@ -39,6 +41,9 @@ __all__ = [
     "NominalLength",
     "Pressure",
     "PressureUnit",
+    "Rate",
+    "SaidLength",
+    "SentencePart",
     "Temperature",
     "TemperatureUnit",
     "Torque",
@@ -55,7 +60,9 @@ __all__ = [
     "read_length",
     "read_offset",
     "read_pressure",
+    "read_rate",
     "read_temperature",
     "read_torque",
+    "sentence",
     "torque_in",
 ]

@@ -35,18 +35,25 @@ class Reading:
     shared : tuple of SharedPart
         What it errs by together with other readings: the same gauge, setting ring or thermometer under the
         same key. A bore gauge that was set with a micrometer has the micrometer's key.
+    even_mm : float
+        Half of the range that it lies in evenly, such as half of a step of the gauge [mm]; ``u_mm`` holds
+        its share of it.
     """
 
     mm: float
     u_mm: float | None = None
     dof: float = inf
     shared: tuple[SharedPart, ...] = ()
+    even_mm: float = 0.0
 
     def __post_init__(self) -> None:
         if not (isfinite(self.mm) and self.mm > 0):
             raise InvalidInput("size", needs="a length of more than nothing", came=f"{self.mm:g} mm")
         own_mm = 0.0 if self.u_mm is None else self.u_mm
-        if not (isfinite(own_mm) and own_mm >= 0) or not all(isfinite(part.u) for part in self.shared):
+        figures = (own_mm, self.even_mm)
+        if not all(isfinite(one) and one >= 0 for one in figures) or not all(
+            isfinite(part.u) for part in self.shared
+        ):
             raise InvalidInput("uncertainty", needs="finite figures that are not negative", came="others")
 
 

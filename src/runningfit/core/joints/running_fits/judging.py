@@ -13,6 +13,7 @@ from runningfit.core.measurements.conformity.chances import Chances, chances, ch
 from runningfit.core.measurements.conformity.decision import USUAL_WANTED, Decision, percent
 from runningfit.core.measurements.conformity.next_readings import to_prove
 from runningfit.core.measurements.uncertainty.measured import Measured
+from runningfit.core.units import SaidLength, SentencePart
 from runningfit.core.verdicts import Caution, Outcome, Reason, Verdict
 
 _OUTCOMES = {
@@ -247,20 +248,23 @@ def chance_of_room(clearance: ClearanceAt, value_mm: float) -> float:
     return _chance(clearance, value_mm, Bounds(lower=0.0))
 
 
-def _span(clearance: ClearanceAt) -> str:
+def _span(clearance: ClearanceAt) -> tuple[SentencePart, ...]:
     if clearance.high_mm - clearance.low_mm < 5e-5:
-        return f"{clearance.middle_mm:.4f} mm"
-    return f"{clearance.low_mm:.4f} to {clearance.high_mm:.4f} mm by metals and temperatures"
+        return (SaidLength(clearance.middle_mm, 4),)
+    low, high = SaidLength(clearance.low_mm, 4, bare=True), SaidLength(clearance.high_mm, 4)
+    return (low, " to ", high, " by metals and temperatures")
 
 
 def _said_cold(fit: RunningFit, found: Clearances) -> list[Reason]:
-    sizes = ", ".join(
-        f"{one.said} {one.reading.mm:.4f} mm" + (f" (counted {-factor:g} times)" if factor < -1 else "")
-        for factor, one in fit.members
-    )
+    sizes: list[SentencePart] = []
+    for place, (factor, one) in enumerate(fit.members):
+        counted = f" (counted {-factor:g} times)" if factor < -1 else ""
+        sizes += [", " if place else "", f"{one.said} ", SaidLength(one.reading.mm, 4), counted]
     at_20_c = found.at_20_c
-    doubt = "" if at_20_c.u_mm is None else f", standard uncertainty {at_20_c.u_mm:.4f} mm"
-    reasons = [Reason(f"{sizes}: clearance at 20 °C {_span(at_20_c)}{doubt}.", "as measured")]
+    doubt: tuple[SentencePart, ...] = ()
+    if at_20_c.u_mm is not None:
+        doubt = (", standard uncertainty ", SaidLength(at_20_c.u_mm, 4))
+    reasons = [Reason.of(*sizes, ": clearance at 20 °C ", *_span(at_20_c), *doubt, ".", source="as measured")]
     moved: dict[str, list[float]] = {}
     for factor, one in fit.members:
         for part in one.reading.shared:
@@ -268,30 +272,34 @@ def _said_cold(fit: RunningFit, found: Clearances) -> list[Reason]:
     for key, moves in moved.items():
         left_mm, apart_mm = abs(sum(moves)), hypot(*moves)
         if f"{left_mm:.4f}" != f"{apart_mm:.4f}":
-            how = "cancels" if left_mm < 1e-9 else f"counts {left_mm:.4f} mm, and not {apart_mm:.4f} mm,"
+            how: tuple[SentencePart, ...] = ("cancels",)
+            if left_mm >= 1e-9:
+                left, apart = SaidLength(left_mm, 4), SaidLength(apart_mm, 4)
+                how = ("counts ", left, ", and not ", apart, ",")
             reasons.append(
-                Reason(
-                    f"What the {key} errs by is in several sizes and {how} in the clearance.",
-                    "JCGM 100:2008, F.1.2.3, from memory",
+                Reason.of(
+                    f"What the {key} errs by is in several sizes and ", *how, " in the clearance.",
+                    source="JCGM 100:2008, F.1.2.3, from memory",
                 )
-            )
+            )  # fmt: skip
     return reasons
 
 
 def _reason_of(held: HeldAgainst, kind: LimitsFor) -> Reason:
     bounds, limits = held.limits.bounds, held.limits
+    said: tuple[SentencePart, ...]
     if bounds.lower is None:
-        said = f"at most {bounds.upper:.4g} mm"
+        said = ("at most ", SaidLength(bounds.upper or 0.0, 4))
     elif bounds.upper is None:
-        said = f"at least {bounds.lower:.4g} mm"
+        said = ("at least ", SaidLength(bounds.lower, 4))
     else:
-        said = f"{bounds.lower:.4g} to {bounds.upper:.4g} mm"
+        said = (SaidLength(bounds.lower, 4, bare=True), " to ", SaidLength(bounds.upper, 4))
     what = "Sanity band" if limits.is_sanity_band else "Limits"
-    for_what = f"{what} for {'new parts' if limits.used_for is LimitsFor.NEW else 'worn parts'}, {said}"
+    for_what = f"{what} for {'new parts' if limits.used_for is LimitsFor.NEW else 'worn parts'}, "
     given = f" ({limits.said})" if limits.said else ""
     kept = "not judged" if held.inside is None else f"within with {percent(held.inside)}"
     decides = "" if limits.used_for is kind else "; they are not those for these parts"
-    return Reason(f"{for_what}{given}: {kept}{decides}.", limits.source)
+    return Reason.of(for_what, *said, f"{given}: {kept}{decides}.", source=limits.source)
 
 
 @dataclass(frozen=True, slots=True)
@@ -334,15 +342,16 @@ def _stays_free(fit: RunningFit, found: Clearances, held: Sequence[HeldAgainst])
         + (f" to {one.hot_high_c:g}" if one.hot_low_c != one.hot_high_c else "")
         for _, one in fit.members
     )
-    text = f"Hot ({temperatures} °C) the clearance is {_span(hot)}"
+    text = (f"Hot ({temperatures} °C) the clearance is ", *_span(hot))
     if hot.u_mm is None:
-        reason = Reason(f"{text}.", "d α (t - 20 °C) of each part")
+        reason = Reason.of(*text, ".", source="d α (t - 20 °C) of each part")
         return _Stays(None, None, trusted, (*said, reason, *reasons), tuple(cautions))
     free = chance_of_room(hot, hot.low_mm)
     tight_hot = 1 - chance_of_room(hot, hot.high_mm)
-    kept = Reason(
-        f"{text}; some is left with {percent(free)} at its careful end.",
-        f"d α (t - 20 °C) of each part; {_CONFORMITY}",
+    kept = Reason.of(
+        *text,
+        f"; some is left with {percent(free)} at its careful end.",
+        source=f"d α (t - 20 °C) of each part; {_CONFORMITY}",
     )
     tight = tight_hot if tight is None else max(tight, tight_hot)
     return _Stays(free, tight, trusted, (*said, kept, *reasons), tuple(cautions))
@@ -362,8 +371,11 @@ def _what_would_prove(
     if needed is None:
         return [Caution("Not proven is not a pass: it lies on the limit, and no gauge shows which side.")]
     return [
-        Caution(
-            f"Not proven is not a pass: a standard uncertainty of the clearance of {needed * 1000:.2g} µm "
-            f"would show it, if it stays; now it is {measured.u * 1000:.2g} µm."
+        Caution.of(
+            "Not proven is not a pass: a standard uncertainty of the clearance of ",
+            SaidLength(needed, None),
+            " would show it, if it stays; now it is ",
+            SaidLength(measured.u, None),
+            ".",
         )
     ]

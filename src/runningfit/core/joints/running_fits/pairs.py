@@ -35,7 +35,12 @@ def piston_in_bore(bore: Member, piston: Member) -> RunningFit:
 
 
 def journal_in_shells(
-    housing: Member, shell: Member, journal: Member, crush_mm: tuple[float, float] | None = None
+    housing: Member,
+    shell: Member,
+    journal: Member,
+    crush_mm: tuple[float, float] | None = None,
+    *,
+    other_shell: Member | None = None,
 ) -> RunningFit:
     """Put a journal between two shells in their housing.
 
@@ -44,12 +49,14 @@ def journal_in_shells(
     housing : Member
         The bore of the housing, its cap tightened, without shells.
     shell : Member
-        The thickness of one shell at its crown; it counts on both sides.
+        The thickness of one shell at its crown; it counts on both sides where the other is not told.
     journal : Member
         The journal.
     crush_mm : tuple of float or None
         The least and the largest by which the crush of the shells widens the housing [mm]; none where nobody
         knows, which is then said.
+    other_shell : Member or None
+        The other shell, where what is unsure of one is not so of both, such as of two from one grade.
 
     Returns
     -------
@@ -62,10 +69,11 @@ def journal_in_shells(
         if crush_mm is None
         else "The crush of the shells widens the housing as told, and does not thin the shells."
     )
+    shells = ((-2.0, shell),) if other_shell is None else ((-1.0, shell), (-1.0, other_shell))
     return RunningFit(
         "journal in shells",
         journal.reading.mm,
-        ((1.0, housing), (-2.0, shell), (-1.0, journal)),
+        ((1.0, housing), *shells, (-1.0, journal)),
         crush_mm or (0.0, 0.0),
         (_FREE, crush),
     )

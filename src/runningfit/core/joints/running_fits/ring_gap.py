@@ -13,6 +13,7 @@ from runningfit.core.joints.running_fits.judging import chance_of_room, hold_aga
 from runningfit.core.measurements.conformity.decision import USUAL_WANTED, Decision, percent
 from runningfit.core.measurements.uncertainty.inputs import Part, effective_dof
 from runningfit.core.measurements.uncertainty.measured import REFERENCE_TEMPERATURE_C, Measured
+from runningfit.core.units import SaidLength
 from runningfit.core.verdicts import Caution, Outcome, Reason, Verdict
 
 # Ten times what any ring has; a gap in the place of a diameter is far beyond.
@@ -161,10 +162,11 @@ def judge_ring_gap(
     probability = held.outside if outcome is Outcome.NOT_SOUND else held.inside
     grown_mm = gap.middle_mm - ring.gap_mm.value
     reasons = [
-        Reason(
-            f"Read {ring.gap_mm.value:.3f} mm in {ring.read_in_mm:.3f} mm; in a bore of "
-            f"{ring.bore_mm.value:.3f} mm {gap.middle_mm:.3f} mm ({grown_mm:+.3f} mm).",
-            "π (d - d0)",
+        Reason.of(
+            *("Read ", SaidLength(ring.gap_mm.value, 3), " in ", SaidLength(ring.read_in_mm, 3)),
+            *("; in a bore of ", SaidLength(ring.bore_mm.value, 3), " ", SaidLength(gap.middle_mm, 3)),
+            *(" (", SaidLength(grown_mm, 3, signed=True), ")."),
+            source="π (d - d0)",
         ),
         Reason(f"Within its limits with {percent(held.inside or 0.0)}.", fit_limits.source),
     ]
@@ -176,9 +178,10 @@ def judge_ring_gap(
         free = chance_of_room(hot, hot.low_mm)
         butts = 1 - chance_of_room(hot, hot.high_mm)
         reasons.append(
-            Reason(
-                f"Hot it is {hot.low_mm:.3f} to {hot.high_mm:.3f} mm; some is left with {percent(free)}.",
-                "expansion of ring and cylinder",
+            Reason.of(
+                *("Hot it is ", SaidLength(hot.low_mm, 3, bare=True), " to ", SaidLength(hot.high_mm, 3)),
+                f"; some is left with {percent(free)}.",
+                source="expansion of ring and cylinder",
             )
         )
         if butts >= wanted:

@@ -14,6 +14,7 @@ from runningfit.core.measurements.conformity.chances import (
     guard_band,
 )
 from runningfit.core.measurements.uncertainty.measured import Measured
+from runningfit.core.units import LengthUnit, SaidLength, SentencePart
 from runningfit.core.verdicts import Caution, Outcome, Reason, Verdict
 
 # ISO 14253-1:2017 asks for 95 % unless something else was agreed (secondary source).
@@ -109,21 +110,22 @@ def decide(
     elif shown_outside(found, wanted):
         decision = Decision.OUTSIDE
     band = guard_band(measured, wanted)
-    shown = f" {unit}" if unit else ""
-    before = (
-        "nothing was believed before" if prior is None else f"the prior was around {prior.middle:g}{shown}"
-    )
+    before: tuple[SentencePart, ...] = ("nothing was believed before",)
+    if prior is not None:
+        before = ("the prior was around ", *_figure(prior.middle, "g", unit))
     reasons = [
-        Reason(
-            f"{measured.value:.7g} ± {measured.u:.2g}{shown} (standard uncertainty) against "
-            f"{_limits_said(bounds)}{shown}: within with {percent(found.inside)}, below with "
-            f"{percent(found.below)}, above with {percent(found.above)}; {before}.",
-            _CLAUSES,
+        Reason.of(
+            *(*_figure(measured.value, ".7g", unit, bare=True), " ± ", *_figure(measured.u, ".2g", unit)),
+            *(" (standard uncertainty) against ", *_limits_said(bounds, unit)),
+            f": within with {percent(found.inside)}, below with {percent(found.below)}, above with "
+            f"{percent(found.above)}; ",
+            *(*before, "."),
+            source=_CLAUSES,
         ),
-        Reason(
-            f"Wanted are {percent(wanted)}. Without a prior a value at least {band:.2g}{shown} within a "
-            "limit, the other being far, reaches it.",
-            _CLAUSES,
+        Reason.of(
+            f"Wanted are {percent(wanted)}. Without a prior a value at least ",
+            *(*_figure(band, ".2g", unit), " within a limit, the other being far, reaches it."),
+            source=_CLAUSES,
         ),
     ]
     cautions = _cautions(measured, bounds, decision, disagrees=disagrees)
@@ -170,14 +172,19 @@ def percent(share: float) -> str:
     return "more than 99.9 %" if share > 0.999 else f"{share * 100:.1f} %"
 
 
-def _limits_said(bounds: Bounds) -> str:
-    if bounds.lower is None:
-        return f"at most {bounds.upper:.7g}"
-    return (
-        f"at least {bounds.lower:.7g}"
-        if bounds.upper is None
-        else f"{bounds.lower:.7g} to {bounds.upper:.7g}"
-    )
+def _figure(value: float, form: str, unit: str, *, bare: bool = False) -> tuple[SentencePart, ...]:
+    """Write a figure with its unit; a length so that it can be said in inches."""
+    if unit == LengthUnit.MM:
+        return (SaidLength(value, 0, bare=bare, form=form),)
+    return (f"{value:{form}}" + (f" {unit}" if unit and not bare else ""),)
+
+
+def _limits_said(bounds: Bounds, unit: str) -> tuple[SentencePart, ...]:
+    if bounds.lower is not None and bounds.upper is not None:
+        low = _figure(bounds.lower, ".7g", unit, bare=True)
+        return (*low, " to ", *_figure(bounds.upper, ".7g", unit))
+    word, end = ("at most ", bounds.upper) if bounds.lower is None else ("at least ", bounds.lower)
+    return (word, *_figure(end or 0.0, ".7g", unit))
 
 
 def _cautions(

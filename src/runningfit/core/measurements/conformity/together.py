@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import hypot
 
 from runningfit.core.errors import InvalidInput
 from runningfit.core.measurements.conformity.bounds import Bounds, NormalPrior
-from runningfit.core.measurements.conformity.chances import chances
+from runningfit.core.measurements.conformity.chances import chances, check_uncertain
 from runningfit.core.measurements.conformity.integral import integral
+from runningfit.core.measurements.uncertainty.columns import DRAWS, Columns, OwnError
 from runningfit.core.measurements.uncertainty.measured import Measured
+from runningfit.core.measurements.uncertainty.shared import SharedPart, u_of_sum
 
 _SPANS = (-9, -6, -4, -3, -2, -1, 0, 1, 2, 3, 4, 6, 9)
 
@@ -96,3 +99,67 @@ def all_conform(items: Sequence[OneOfMany], shared_u: float) -> AllConform:
             cuts |= {crossing + span * one.own.u for span in (-6, -3, -1, 0, 1, 3, 6)}
     cuts = {cut for cut in cuts if abs(cut) <= _SPANS[-1] * shared_u}
     return AllConform(min(1.0, integral(all_at, cuts)), apart)
+
+
+@dataclass(frozen=True, slots=True)
+class ReadOfSet:
+    """One value of a set, with all that it errs by alone and together with others.
+
+    Parameters
+    ----------
+    value : float
+        The value.
+    own : OwnError
+        What it errs by alone.
+    shared : tuple of SharedPart
+        What it errs by together with other values.
+    bounds : Bounds
+        Its limits.
+    """
+
+    value: float
+    own: OwnError
+    shared: tuple[SharedPart, ...]
+    bounds: Bounds
+
+
+def set_conforms(items: Sequence[ReadOfSet]) -> AllConform:
+    """Give how probably all values of a set conform, of which some share errors that others have not.
+
+    Parameters
+    ----------
+    items : sequence of ReadOfSet
+        The values.
+
+    Returns
+    -------
+    AllConform
+        The probability, and what it would be with errors apart; good to about 0.005.
+
+    Raises
+    ------
+    InvalidInput
+        No value, or one without any uncertainty.
+
+    Notes
+    -----
+    JCGM 101:2008, with a flat prior for each value: errors of one key move all values that have it at once.
+    """
+    import numpy
+
+    if not items:
+        raise InvalidInput("values", needs="at least one", came="none")
+    draws = Columns()
+    kept = numpy.ones(DRAWS, dtype=bool)
+    apart = 1.0
+    # An error of one key is one error; the scatter of one gauge is off for all its readings alike.
+    own = draws.own([one.own for one in items])
+    moved = {parts: draws.shared(parts) for parts in dict.fromkeys(one.shared for one in items)}
+    for one, off in zip(items, own, strict=True):
+        check_uncertain(Measured(one.value, hypot(one.own.u, u_of_sum([(1.0, one.shared)]))))
+        low, high = one.bounds.ends
+        value = one.value + off + moved[one.shared]
+        here = (value >= low) & (value <= high)
+        apart *= float(here.mean())
+        kept &= here
+    return AllConform(float(kept.mean()), apart)

@@ -75,6 +75,11 @@ class FeatureKind(StrEnum):
         """Whether a reading of nought, or below it, can be right."""
         return self in (FeatureKind.FACE, FeatureKind.GAP, FeatureKind.RUNOUT)
 
+    @property
+    def is_size(self) -> bool:
+        """Whether what is read is a size, which the gauge must span."""
+        return self.quantity is Quantity.LENGTH and not self.may_be_nothing
+
 
 @dataclass(frozen=True, slots=True)
 class SheetPoint:

@@ -34,6 +34,7 @@ _WHAT: dict[str, tuple[str, ...]] = {
     "out_of_round": ("out of round", "ovality", "roundness", "out of roundness"),
     "taper": ("taper",),
     "flatness": ("flatness", "warp", "warpage", "distortion"),
+    "rate": ("rate", "spring rate", "stiffness"),
     "spread": ("spread", "difference", "difference among them", "variation"),
 }
 _STATE: dict[str, tuple[str, ...]] = {
@@ -53,7 +54,7 @@ class LimitRow:
     cells : mapping of str to str
         What was typed, by column: set, what, state, at, lower, upper, page.
     what, state : str
-        Understood: size, out_of_round, taper, flatness or spread; new or wear. Empty where faulty.
+        Understood: size, out_of_round, taper, flatness, rate or spread; new or wear. Empty where faulty.
     faults : tuple of str
         A sentence for each thing that keeps it from being used.
     """

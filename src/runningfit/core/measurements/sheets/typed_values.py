@@ -19,6 +19,7 @@ from runningfit.core.units import (
     read_offset,
 )
 
+_MM, _INCHES = LengthUnit.MM.value, LengthUnit.INCH.value
 _MM_PER = {LengthUnit.MM: 1.0, LengthUnit.INCH: 25.4}
 _ML_PER = {"ml": 1.0, "cc": 1.0, "cm3": 1.0, "cm³": 1.0, "l": 1000.0, "cu in": 16.387064, "in3": 16.387064}
 _G_PER = {"g": 1.0, "kg": 1000.0, "oz": 28.349523125, "lb": 453.59237}
@@ -59,10 +60,13 @@ class Doubt:
         What is odd, in one sentence.
     instead : float or None
         What it may have meant, in the unit in which the quantity is kept; none where nothing suggests itself.
+    typed_in : str
+        The unit in which it was probably typed, mm or in; empty where it was hardly the unit that slipped.
     """
 
     why: str
     instead: float | None = None
+    typed_in: str = ""
 
 
 def read_value(text: str, *, kind: FeatureKind, unit: str, set_at_mm: float | None = None) -> TypedValue:
@@ -163,9 +167,9 @@ def _doubt_of_unit(
         return None
     why = f"{_said(value, kind, unit)} would be a strange size for it"
     if low <= value * 25.4 <= high:
-        return Doubt(f"{why}: typed in inches?", value * 25.4)
+        return Doubt(f"{why}: typed in inches?", value * 25.4, _INCHES)
     if low <= value / 25.4 <= high:
-        return Doubt(f"{why}: typed in millimetres?", value / 25.4)
+        return Doubt(f"{why}: typed in millimetres?", value / 25.4, _MM)
     return Doubt(f"{why}. Read it again.")
 
 
@@ -174,9 +178,9 @@ def _doubt_of_size(value: float, usual: float, kind: FeatureKind, unit: str) -> 
     expected = _said(usual, kind, unit)
     slip = slip_of(value, usual)
     if slip is Slip.INCHES:
-        return Doubt(f"{said} where about {expected} was expected: typed in inches?", value * 25.4)
+        return Doubt(f"{said} where about {expected} was expected: typed in inches?", value * 25.4, _INCHES)
     if slip is Slip.MILLIMETRES:
-        return Doubt(f"{said} where about {expected} was expected: typed in millimetres?", value / 25.4)
+        return Doubt(f"{said} where about {expected} was expected: typed in millimetres?", value / 25.4, _MM)
     if slip is Slip.DECIMAL:
         power = 10.0 ** round(log10(usual / value))
         return Doubt(f"{said} where about {expected} was expected: a slipped decimal point?", value * power)

@@ -20,7 +20,8 @@ class Instrument:
     resolution_mm : float
         Its smallest step [mm].
     repeat_mm : float
-        The standard deviation of single readings of the same place [mm]; 0 where it was never tried.
+        The standard deviation of single readings of the same place, steps and all [mm]; 0 where it was
+        never tried.
     repeat_dof : float
         The degrees of freedom of that [-].
     certificate_mm, certificate_k : float
@@ -100,6 +101,29 @@ class OfReading:
         return Measured(value, sqrt(self.own_u_mm**2 + self.shared_u_mm**2), effective_dof(parts))
 
 
+def scatter_beside_steps(scatter: float, resolution: float) -> float:
+    """Give the scatter that a gauge has beside its steps, which the scatter of its readings holds already.
+
+    Parameters
+    ----------
+    scatter : float
+        The standard deviation of single readings of one place, as they were read.
+    resolution : float
+        The smallest step of the gauge, in the same unit.
+
+    Returns
+    -------
+    float
+        What is left once the steps are counted for themselves; nothing where they are all of it.
+
+    Notes
+    -----
+    √(s² - q²/12), Sheppard's correction: without it the steps q would count twice (JCGM 100:2008, F.2.2.1,
+    from memory).
+    """
+    return sqrt(max(0.0, scatter**2 - half_width_u(resolution / 2, Shape.RECTANGULAR) ** 2))
+
+
 def of_reading(instrument: Instrument, count: int = 1) -> OfReading:
     """Build the uncertainty of a reading from what is known of its gauge.
 
@@ -122,12 +146,14 @@ def of_reading(instrument: Instrument, count: int = 1) -> OfReading:
 
     Notes
     -----
-    Steps are rectangular (JCGM 100:2008, F.2.2.1, from memory) and are not averaged away; a drift is
-    rectangular and grows in proportion to the time since the calibration (common practice, no source).
+    Steps are rectangular (JCGM 100:2008, F.2.2.1, from memory), are not averaged away and are taken out of
+    the scatter that readings showed, so that they count once; a drift is rectangular and grows in proportion
+    to the time since the calibration (common practice, no source).
     """
     if count < 1:
         raise InvalidInput("readings", needs="one or more", came=f"{count}")
-    scatter = Part(instrument.repeat_mm / sqrt(count), instrument.repeat_dof)
+    beside = scatter_beside_steps(instrument.repeat_mm, instrument.resolution_mm)
+    scatter = Part(beside / sqrt(count), instrument.repeat_dof)
     steps = Part(half_width_u(instrument.resolution_mm / 2, Shape.RECTANGULAR))
     terms = instrument.since_months / instrument.term_months
     drift = half_width_u(instrument.drift_mm * max(1.0, terms), Shape.RECTANGULAR)
