@@ -10,6 +10,7 @@ from random import Random
 
 from django.db import transaction
 from django.utils import timezone
+from measured_engine import measure
 
 from runningfit.workshop.outside_work.models import Consignment, ConsignmentLine, Discrepancy, OutsideShop
 from runningfit.workshop.photos.models import Photo
@@ -50,6 +51,7 @@ def build(size: Size) -> Job:
     for number in range(size.jobs):
         with transaction.atomic():
             jobs.append(_job(number, size.lots, shop, chance))
+        measure(jobs[-1], chance)
     with transaction.atomic(), write(verb="stock", summary="stock", hand=HAND) as entry:
         stock = loose_stock_kept(hand=HAND)
         keep_lots(entry, job=stock, facts=[_facts(chance, None, None, None, None) for _ in range(500)])

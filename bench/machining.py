@@ -1,15 +1,19 @@
 """Whether what is promised of worn engines comes true: two thousand simulated ones, several times over.
 
     .venv/bin/python bench/machining.py [ENGINES] [SEED ...]
+    .venv/bin/python bench/machining.py --no-oracle 2100 201 b2
+    .venv/bin/python bench/machining.py --page
 
 The simulator imports nothing from the computation. The oracle knows how its engines are distributed, and
-reasons from the same readings; the clairvoyant knows each engine.
+reasons from the same readings; the clairvoyant knows each engine. The oracle takes most of the time. Names of
+trials choose some of them; `--page` is a brief section for docs/performance.md.
 """
 
 from __future__ import annotations
 
 import sys
 import time
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 import numpy as np
@@ -22,69 +26,140 @@ from simulators.engine_trials import BORE_LIMITS, HONE, JOURNAL_LIMITS, Reliabil
 from simulators.engines import BORES, JOURNALS, Costs, Habits, Plan, drawn, read
 
 ENGINES, SEEDS = 2000, (101, 102, 103)
+BRIEF_ENGINES, BRIEF_SEED = 100, 104
 TWO, FOUR = (0.0, 90.0), (0.0, 45.0, 90.0, 135.0)
-ALONG = (5.0, 15.0, 25.0)
-TRIALS = (
-    ("bores, two directions, axis unknown", BORES, Plan(angles_deg=TWO), Axis.UNKNOWN, BORE_LIMITS),
-    ("bores, four directions, original axis", BORES, Plan(angles_deg=FOUR), Axis.ORIGINAL, BORE_LIMITS),
-    ("journals, four directions, original axis", JOURNALS, Plan(ALONG, FOUR), Axis.ORIGINAL, JOURNAL_LIMITS),
-)
+GROUND = Costs(steps=(0.1, 0.2, 0.3, 0.5))
 
 
-def trial(
-    name: str, habits: Habits, plan: Plan, axis: Axis, limits: tuple[float, ...], count: int, seed: int
-) -> dict[str, Reliability]:
-    """Judge and machine engines, print how it went, and give what was said and came true."""
-    chance, costs = np.random.default_rng(seed), Costs()
+@dataclass(frozen=True)
+class Trial:
+    """Engines of a kind, how they are read, and on which axis they are machined."""
+
+    said: str
+    habits: Habits
+    plan: Plan
+    axis: Axis
+    limits: tuple[float, ...]
+    costs: Costs = field(default_factory=Costs)
+
+
+# What bends a shaft no diameter shows: where it is straight, the promise is about its wear.
+JOURNALS_READ = Plan((5.0, 15.0, 25.0), FOUR)
+TRIALS = {
+    "b2": Trial(
+        "bores, two directions, axis unknown", BORES, Plan(angles_deg=TWO), Axis.UNKNOWN, BORE_LIMITS
+    ),
+    "b2w": Trial(
+        "bores, two directions, worn axis", BORES, Plan(angles_deg=TWO), Axis.WORN, BORE_LIMITS
+    ),
+    "b4": Trial(
+        "bores, four directions, original axis", BORES, Plan(angles_deg=FOUR), Axis.ORIGINAL, BORE_LIMITS
+    ),
+    "j4": Trial(
+        "journals of straight shafts, four directions, original axis", replace(JOURNALS, bend=0.0),
+        JOURNALS_READ, Axis.ORIGINAL, JOURNAL_LIMITS, GROUND,
+    ),
+    "j4bent": Trial(
+        "journals of bent shafts, four directions, original axis", JOURNALS,
+        JOURNALS_READ, Axis.ORIGINAL, JOURNAL_LIMITS, GROUND,
+    ),
+}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Scored:
+    """How a trial went: promises that came true, and what the choices cost over those of the oracle [%]."""
+
+    reliable: dict[str, Reliability]
+    promised: float
+    kept: float
+    kept_error: float
+    over: float | None
+
+
+def tried(trial: Trial, count: int, seed: int, *, oracle: bool) -> Scored:
+    """Judge and machine engines, and see."""
+    chance, costs, habits = np.random.default_rng(seed), trial.costs, trial.habits
     engines = drawn(habits, chance, count)
-    seen = read(habits, engines, plan, chance)
-    began = time.perf_counter()
-    each, together = judged(habits, engines, seen, limits)
-    done = machined(habits, engines, seen, axis, costs, chance)
-    took = time.perf_counter() - began
-    known = foresee(habits, known_of(engines), seen, costs, HONE, axis.value, chance)
-    rows = np.arange(count)
-    oracle = done.costs[rows, known.costs.argmin(axis=1)]
-    more = done.paid - oracle
-    wise, ours = known.costs.min(axis=1).mean(), known.costs[rows, done.chosen].mean()
-    mean, seer = oracle.mean(), done.costs.min(axis=1).mean()
-    print(f"\n### {name}; seed {seed}, {count} engines, judged in {took:.0f} s")
-    error = 100 * np.std(done.kept) / np.sqrt(count)
-    print(
-        f"start by cost: promised {100 * np.mean(done.promised):.2f} %, kept "
-        f"{100 * np.mean(done.kept):.2f} % ± {error:.2f}"
-    )
-    print(
-        f"smallest sure enough: promised {100 * np.mean(done.sure_promised):.2f} %, kept "
-        f"{100 * np.mean(done.sure_kept):.2f} % of {len(done.sure_kept)}"
-    )
-    over, off = 100 * (done.paid.mean() / mean - 1), 100 * more.std() / np.sqrt(count) / mean
-    print(
-        f"cost {done.paid.mean():.1f}: {over:+.2f} % ± {off:.2f} over the oracle "
-        f"({100 * (ours / wise - 1):+.2f} % in its own expectation), "
-        f"{100 * (done.paid.mean() / seer - 1):+.2f} % over the clairvoyant; always the same start: "
-        f"{', '.join(f'{one:.0f}' for one in done.costs.mean(axis=0))}",
-        flush=True,
-    )
-    return {
+    seen = read(habits, engines, trial.plan, chance)
+    each, together = judged(habits, engines, seen, trial.limits)
+    done = machined(habits, engines, seen, trial.axis, costs, chance)
+    over = None
+    if oracle:
+        known = foresee(habits, known_of(engines), seen, costs, HONE, trial.axis.value, chance)
+        rows = np.arange(count)
+        wise = done.costs[rows, known.costs.argmin(axis=1)]
+        ours, best = known.costs[rows, done.chosen].mean(), known.costs.min(axis=1).mean()
+        over = 100 * (ours / best - 1)
+        off, more = 100 * (done.paid - wise).std() / np.sqrt(count) / wise.mean(), done.paid.mean()
+        print(
+            f"  cost {more:.1f}: {100 * (more / wise.mean() - 1):+.2f} % ± {off:.2f} over the oracle "
+            f"({over:+.2f} % in its own expectation), "
+            f"{100 * (more / done.costs.min(axis=1).mean() - 1):+.2f} % over the clairvoyant; always the "
+            f"same start: {', '.join(f'{one:.0f}' for one in done.costs.mean(axis=0))}",
+            file=sys.stderr,
+        )
+    reliable = {
         "within limits, each": each,
         "within limits, all together": together,
         "cleans up, each": done.each,
         "cleans up, all together": done.together,
     }
+    error = float(100 * np.std(done.kept) / np.sqrt(count))
+    return Scored(reliable, 100 * np.mean(done.promised), 100 * np.mean(done.kept), error, over)
+
+
+def page() -> None:
+    """Print a section of docs/performance.md, from few engines."""
+    print("## Promises about worn engines\n")
+    print(
+        f"{BRIEF_ENGINES} simulated engines each; few, so a decile is only known to some points. "
+        "`bench/machining.py` tries thousands.\n"
+    )
+    print("| engines | promised % | kept % | dearer than the oracle % | furthest decile, in its errors |")
+    print("|---|---|---|---|---|")
+    for name in ("b2", "b4", "j4"):
+        done = tried(TRIALS[name], BRIEF_ENGINES, BRIEF_SEED, oracle=True)
+        far = max(
+            abs(true - said) / error
+            for one in done.reliable.values()
+            for count, said, true, error in one.deciles()
+            if count
+        )
+        print(
+            f"| {TRIALS[name].said} | {done.promised:.1f} | {done.kept:.1f} ± {done.kept_error:.1f} "
+            f"| {done.over:+.1f} | {far:.1f} |"
+        )
+    print()
 
 
 def main() -> int:
-    """Run all trials for every seed."""
-    count = int(sys.argv[1]) if len(sys.argv) > 1 else ENGINES
-    seeds = [int(one) for one in sys.argv[2:]] or list(SEEDS)
-    for name, habits, plan, axis, limits in TRIALS:
+    """Run trials for every seed."""
+    words = sys.argv[1:]
+    if "--page" in words:
+        page()
+        return 0
+    oracle = "--no-oracle" not in words
+    numbers = [int(one) for one in words if one.isdigit()]
+    names = [one for one in words if one in TRIALS] or list(TRIALS)
+    count, seeds = (numbers or [ENGINES])[0], numbers[1:] or list(SEEDS)
+    for name in names:
         pooled: dict[str, Reliability] = {}
         for at, seed in enumerate(seeds):
-            for what, found in trial(name, habits, plan, axis, limits, count, seed).items():
+            began = time.perf_counter()
+            done = tried(TRIALS[name], count, seed, oracle=oracle)
+            print(
+                f"{TRIALS[name].said}; seed {seed}, {count} engines, {time.perf_counter() - began:.0f} s: "
+                f"promised {done.promised:.2f} %, kept {done.kept:.2f} % ± {done.kept_error:.2f}"
+                + ("" if done.over is None else f", {done.over:+.2f} % over the oracle"),
+                flush=True,
+            )
+            for what, found in done.reliable.items():
                 pooled.setdefault(what, Reliability()).join(found, at * count)
         for what, found in pooled.items():
-            print(f"\n{name}: {what}, {len(seeds)} x {count} engines\n{found.told()}", flush=True)
+            print(
+                f"\n{TRIALS[name].said}: {what}, {len(seeds)} x {count} engines\n{found.told()}", flush=True
+            )
     return 0
 
 

@@ -16,15 +16,23 @@ BASELINE = "who (nearly empty: the baseline)"
 
 def pages_of(job_id: int) -> dict[str, str]:
     """Return the paths of the pages that are measured."""
+    from runningfit.workshop.joints.fit_models import RunningFit
+    from runningfit.workshop.measurements.models import FeatureSet, Inspection, Instrument
     from runningfit.workshop.outside_work.models import Consignment
     from runningfit.workshop.pieces.models import Area, Place, TallySheet
-    from runningfit.workshop.records.models import Job
+    from runningfit.workshop.records.models import Engine, Job
 
     job = Job.objects.get(pk=job_id)
     area = Area.objects.filter(job=job).order_by("pk")[3]
     place = Place.objects.filter(area=area).order_by("pk")[0]
     consignment = Consignment.objects.filter(lines__lot__job=job).order_by("number")[0]
     sheet = TallySheet.objects.filter(job=job)[0]
+    engine = Engine.objects.filter(job=job).order_by("pk")[0]
+    bores = FeatureSet.objects.get(job=job, purpose="bores")
+    crankpins = FeatureSet.objects.get(job=job, purpose="crankpins")
+    fit = RunningFit.objects.filter(job=job).order_by("pk")[0]
+    test = Inspection.objects.filter(job=job).order_by("pk")[0]
+    gauge = Instrument.objects.order_by("pk")[0]
     at = f"/jobs/{job.pk}"
     return {
         BASELINE: "/who",
@@ -39,10 +47,27 @@ def pages_of(job_id: int) -> dict[str, str]:
         "bag": f"{at}/bags/T77",
         "inbox": f"{at}/inbox",
         "photos": f"{at}/photos",
+        "hardware on the mat": f"{at}/hardware",
         "tally sheet": f"{at}/tally/{sheet.pk}",
         "find a thread": "/find?q=5/16-24+UNF",
         "find words": "/find?q=deep+pattern",
         "find a bag": "/find?q=T77",
+        "measure": f"{at}/measure",
+        "readings of a set": f"{at}/measure/sets/{bores.pk}",
+        "result of a set": f"{at}/measure/sets/{bores.pk}/result",
+        "limits of a set": f"{at}/measure/sets/{bores.pk}/limits",
+        "machining of a set": f"{at}/measure/sets/{bores.pk}/machining",
+        "machining not planned": f"{at}/measure/sets/{crankpins.pk}/machining",
+        "fits": f"{at}/fits",
+        "fit": f"{at}/fits/{fit.pk}",
+        "matching": f"{at}/matching",
+        "figures": f"{at}/engines/{engine.pk}/figures",
+        "tests": f"{at}/inspections",
+        "test": f"{at}/inspections/{test.pk}",
+        "machining": f"{at}/machining",
+        "gauges": "/gauges",
+        "gauge": f"/gauges/{gauge.pk}",
+        "drawer": "/drawer",
         "judge": f"{at}/judge",
         "joint": f"{at}/lots/777/joint",
         "known of a lot": f"{at}/lots/777/joint/known",

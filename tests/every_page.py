@@ -10,6 +10,7 @@ from typing import Any
 
 from django.urls import URLPattern, URLResolver, get_resolver
 
+from hardware_for_tests import TOUCHING, bolt, measure, measured, photo_of
 from runningfit.core.measurements.engine_figures.timing import ValveEvent
 from runningfit.core.measurements.sheets.proposals import EngineLayout
 from runningfit.workshop.joints.drawer import SaidOfShim, put_in_drawer
@@ -48,6 +49,10 @@ from runningfit.workshop.models import (
     TallySheet,
     ToBuy,
 )
+from runningfit.workshop.photos.hardware import photograph
+from runningfit.workshop.photos.pictures import read_picture
+from runningfit.workshop.photos.printed_mats import keep_mat
+from runningfit.workshop.photos.running import compute
 from runningfit.workshop.records.writing import Hand
 
 PARAMETER = re.compile(r"<(?:\w+:)?(\w+)>")
@@ -96,6 +101,7 @@ def from_the_demo(job: Job) -> Filled:
     fit = RunningFit.objects.filter(job=job).order_by("pk").first() or _fit_of_a_job(job)
     values = {
         **_matched_and_figured(job),
+        **_photographed(job),
         "fit_id": fit.pk,
         "gauge_id": check.instrument_id,
         "check_id": check.pk,
@@ -144,6 +150,18 @@ def _fit_of_a_job(job: Job) -> RunningFit:
         proposed = proposed_fits(sets_of_job(job), [])
     keys = [one.key for one in proposed]
     return add_proposed(job=job, proposed=proposed, keys=keys, hand=Hand(who="Ann"))[0]
+
+
+def _photographed(job: Job) -> dict[str, Any]:
+    """Keep a mat, and measure a photo of three pieces on it, one of which touches another."""
+    mat = keep_mat(paper="A4", scale="0.985", where="on the bench", hand=Hand(who="Ann"))
+    shown = measured(bolt(1, at=(60, 40)), bolt(2, at=(60, 70)), bolt(3, at=(60, 100), could_not=TOUCHING))
+    picture = read_picture(photo_of(shown))
+    run, _is_new = photograph(
+        job=job, picture=picture, mat=mat, hand=Hand(who="Ann"), starter=lambda _run_id: None
+    )
+    compute(run.pk, measure=measure)
+    return {"run_id": run.pk, "piece": 1, "mat_id": mat.pk, "paper": "A4"}
 
 
 def _matched_and_figured(job: Job) -> dict[str, Any]:

@@ -142,7 +142,28 @@ def test_ratio_takes_cubic_inches_and_minds_what_was_told_as_exact() -> None:
     ).stdout  # fmt: skip
     assert text.startswith("9.20 : 1\n")
     assert "skim the head by" in text
-    assert "taken as exact" in text
+    assert "Bore, chamber, stroke and gasket were told without ±, so they are taken as exact" in text
+
+
+def test_a_ratio_held_against_limits_names_what_was_told_as_exact() -> None:
+    exact = ("--bore", "79.41mm", "--stroke", "90mm", "--chamber", "42.3ml", "--gasket", "1.2mm")
+    refused = run("measure", "ratio", *exact, "--limits", "9..10")
+    assert refused.exit_code == 2
+    assert (
+        "uncertainty of bore, chamber, stroke and gasket needs to be told to hold the ratio against limits, "
+        "such as 79.41mm ±0.005mm; '79.41mm, 42.3ml, 90mm, 1.2mm' came."
+    ) in refused.stderr
+    told = answer("measure", "ratio", *exact[:-1], "1.2mm ±0.05mm", "--limits", "9..11")
+    assert told["verdict"] is not None
+    assert told["cautions"][0].startswith("Bore, chamber and stroke were told without ±")
+    assert "Mind\n  Stroke, gasket and dish were told" in run(
+        *RATIO, "--stroke", "90mm", "--limits", "9..10"
+    ).stdout  # fmt: skip
+
+
+def test_a_doubt_without_its_unit_is_shown_with_its_value() -> None:
+    text = run(*RATIO, "--chamber", "42.3ml ±0.2").stderr
+    assert "'42.3ml ±0.2' came. Write the unit behind 0.2." in text
 
 
 def test_a_lower_ratio_takes_a_thicker_gasket() -> None:

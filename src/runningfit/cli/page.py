@@ -33,6 +33,56 @@ ANSWERS = {
         ' "cautions": [TEXT, …], "seconds": 0.4}\n'
         "where it could not be measured, the keys from mat to paper_scale are null"
     ),
+    "photo measure": (
+        '{"print_scale": 0.985, "gsd_mm_per_px": 0.12, "width_px": 4000, "height_px": 3000,\n'
+        ' "items": [{"number": 1, "kind": "hex_bolt", "kinds": {"hex_bolt": 0.97, …}, "mat_xy_mm": [X, Y],\n'
+        '            "length_mm": 25.4, "u_length_mm": 0.2, "under_head_length_mm": 25.4,\n'
+        '            "major_mm": 9.4, "u_major_mm": …, "pitch_mm": 1.5875, "u_pitch_mm": …,\n'
+        '            "head_across_flats_mm": …, "outside_diameter_mm": …, "inside_diameter_mm": …,\n'
+        '            "thickness_mm": …, "width_mm": …, each with its u_ and null where it is not known,\n'
+        '            "threads": [{"designation": "3/8-16 UNC", "probability": 0.9}, …],\n'
+        '            "finish_look": {"yellow": 0.8, …},\n'
+        '            "outline_px": [[X, Y], …], "outline_mm": [[X, Y], …],\n'
+        '            "could_not": null or {"fault": "pieces_touch", "reason": TEXT, "remedy": TEXT},\n'
+        '            "ask": TEXT}, …],\n'
+        ' "could_not": null or {"fault": "no_mat", "reason": TEXT, "remedy": TEXT},\n'
+        ' "cautions": [TEXT, …], "steps_s": {STEP: 0.4, …}, "seconds": 3.1}\n'
+        "u_ is a standard uncertainty; kinds, threads and looks have probabilities, those of threads come to\n"
+        "less than 1 where others are possible; mat_xy_mm and outline_mm are in millimetres of the mat as\n"
+        "designed, x right and y down from the paper's upper left corner"
+    ),
+    "photo compare": (
+        '{"before": 20, "after": 19, "summary": TEXT, "probability_complete": 0.01,\n'
+        ' "scale_ratio": 1.001 or null,\n'
+        ' "groups": [{"number": 1, "name": "hex bolt 3/8-16 UNC, 25.4 mm", "kind": "hex_bolt" or null,\n'
+        '             "threads": [{"designation": …, "probability": …}, …], "length_mm": 25.4,\n'
+        '             "u_length_mm": 0.1, "before": [ITEM, …], "after": [ITEM, …]}, …],\n'
+        ' "missing": [{"group": 1, "count": 1, "probability": 0.98, "sentence": TEXT}, …],\n'
+        ' "added": [as missing, …],\n'
+        ' "swapped": [{"gone": 2, "came": 3, "count": 1, "differs": ["thread", "length" or "size"],\n'
+        '              "probability": 0.9, "sentence": TEXT}, …],\n'
+        ' "cannot_tell": [{"groups": [4, 5], "probability": 0.3 or null, "sentence": TEXT,\n'
+        '                  "remedy": TEXT}, …],\n'
+        ' "could_not": null or {"photo": PATH, "fault": …, "reason": TEXT, "remedy": TEXT},\n'
+        ' "cautions": [TEXT, …], "seconds": 0.9}\n'
+        "where a photo could not be measured, the keys from before to cannot_tell are null"
+    ),
+    "photo score": (
+        '{"photos": [{"image": "s1.jpg", "pieces": 26, "outlines": 27, "missed": [ID, …],\n'
+        '             "extra": [ITEM, …], "split": [ID, …], "merged": [ITEM, …], "exact": false, "refused": FAULT or null}, …],\n'
+        ' "exact_count": {"right": 5, "of": 7, "share": 0.71},\n'
+        ' "all": {"pieces": 195, "found": {"right": …, "of": …, "share": …}, "measured": …, "kind": …,\n'
+        '         "pitch": …, "thread": …, "thread_or_twin": …, "nut_thread_or_twin": …,\n'
+        '         "thread_among_three": …, "look": …, "length_covered": …, "diameter_covered": …,\n'
+        '         "length": {"count": …, "of": …, "median_mm": 0.2, "p95_mm": 1.1, "bias_mm": 0.05},\n'
+        '         "major": …, "nominal_major": …, "head_across_flats": …, "outside": …, "inside": …,\n'
+        '         "thickness": …},\n'
+        ' "by_kind": {KIND: as all, …}, "by_finish": {FINISH: as all, …},\n'
+        ' "thread_reliability": [{"from": 0.9, "to": 1.0, "mean_probability": 0.97, "right": …, "of": …,\n'
+        '                         "share": …}, …],\n'
+        ' "thread_or_twin_reliability": [as before, …]}\n'
+        "docs/scoring-photos.md says how each is counted"
+    ),
     "thread show": (
         '{"designation": "1/4-20 UNC", "pitch_mm": 1.27, "major_mm": 6.35, "pitch_diameter_mm": 5.5245,\n'
         ' "minor_mm": 4.97586, "stress_area_mm2": 20.5296,\n'

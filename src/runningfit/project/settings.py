@@ -123,6 +123,7 @@ DATA = Path(option("RUNNINGFIT_DATA")).expanduser().absolute()
 PHOTO_FOLDER = DATA / "photos"
 PASSCODE_FILE = DATA / "passcode"
 LAN = _flag("RUNNINGFIT_LAN")
+HARDWARE_MEASURER = "runningfit.workshop.photos.measuring.measure_file"
 OWN_ADDRESS = option("RUNNINGFIT_OWN_ADDRESS")
 
 SECRET_KEY = _secret_key()

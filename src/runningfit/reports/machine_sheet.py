@@ -9,11 +9,12 @@ from runningfit.core.measurements.sheets.features import FeatureKind
 from runningfit.core.units import LengthUnit, format_measured
 from runningfit.reports.papers import render
 from runningfit.workshop.measurements.inspecting import inspection_said
+from runningfit.workshop.measurements.models import Feature
 from runningfit.workshop.outside_work.expecting import sort_of
 from runningfit.workshop.outside_work.models import Consignment
 from runningfit.workshop.records.queries import the_shop
 from runningfit.workshop.treatments.machining import waiting_tests
-from runningfit.workshop.treatments.machining_choice import plan_of
+from runningfit.workshop.treatments.machining_choice import LEFT_MM, plan_of
 from runningfit.workshop.treatments.machining_orders import OrderedSet, orders_of_consignment
 from runningfit.workshop.treatments.models import AXES, MachiningOperation, MachiningPlan
 
@@ -69,6 +70,7 @@ def _set(one: OrderedSet, unit: LengthUnit) -> dict[str, object]:
             "leave for honing" if bore else "leave for polishing",
             plan.typed.get("hone", "") + " on diameter" if plan and plan.hone_mm else "",
         ],
+        ["leave as it is", ", ".join(f"No. {name}" for name in _left(rows))],
         ["keep", "; ".join(_each(row.keep for row in rows))],
         ["measure after", "; ".join(_each(row.measure_after for row in rows))],
     ]
@@ -142,6 +144,15 @@ def _case(plan: MachiningPlan | None) -> str:
         f"Hardened layer: {plan.typed.get('hard_layer', '')} deep as made; "
         f"{plan.typed.get('hard_left', '')} must be left."
     )
+
+
+def _left(rows: list[MachiningOperation]) -> list[str]:
+    """Return the names of the features of the set that were decided to stay as they are."""
+    steps = rows[0].decision.steps
+    left = [int(key) for key, step in steps.items() if step == LEFT_MM]
+    if not left:
+        return []
+    return list(Feature.objects.filter(pk__in=left).order_by("position").values_list("name", flat=True))
 
 
 def _each(words: Iterable[str]) -> list[str]:

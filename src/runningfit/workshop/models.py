@@ -22,6 +22,7 @@ from runningfit.workshop.outside_work.models import (
     OutsideShop,
     PhoneCall,
 )
+from runningfit.workshop.photos.hardware_models import PhotoCorrection, PhotoPiece, PhotoRun, PrintedMat
 from runningfit.workshop.photos.models import Photo
 from runningfit.workshop.pieces.models import (
     Area,
@@ -76,7 +77,11 @@ __all__ = [
     "OutsideShop",
     "PhoneCall",
     "Photo",
+    "PhotoCorrection",
+    "PhotoPiece",
+    "PhotoRun",
     "Place",
+    "PrintedMat",
     "Reading",
     "Record",
     "RunningFit",

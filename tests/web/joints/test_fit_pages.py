@@ -18,8 +18,11 @@ from fits_to_judge import (
     piston_fit,
     pistons_in_bores,
     read_set,
+    shells_fit,
 )
+from runningfit.core.errors import Conflict
 from runningfit.core.measurements.sheets.features import FeatureKind
+from runningfit.workshop.joints.fit_fitted import say_fitted_shells
 from runningfit.workshop.joints.fit_typed import TypedSpan, typed_grades
 from runningfit.workshop.joints.fits import SaidOfFit, add_fit
 from runningfit.workshop.measurements.typed import TypedNumber
@@ -67,7 +70,12 @@ def test_the_list_has_what_needs_a_person_first(client: Client, job: Job) -> Non
     order = [page.index(word) for word in ("Needs you", "Cannot tell yet", ">Sound <")]
     assert order == sorted(order)
     assert "0.050 to 0.052 mm" in page
-    assert "new: 0.030 to 0.070 mm" in page
+    assert '<span class="phoneword">new </span>0.030 to 0.070 mm' in page
+    # What needs a person is open; what is sound is one line of its pairs, folded.
+    needs, untold, sound = page.split('<section class="part folded"')[1:]
+    assert "<details open>" in needs
+    assert "<details open>" not in untold + sound
+    assert 'class="brief">pistons in their bores 1</span>' in sound
     assert "3 of the pistons is not read yet." in page
     assert page.index("bores, 2<") < page.index("bores, 3<") < page.index("bores, 1<")
 
@@ -154,6 +162,51 @@ def test_shells_are_proposed_by_grade(client: Client, job: Job) -> None:
     page = page_of(client, "fit", job.pk, fit.pk)
     assert "Which shells" in page
     assert page.index("<b>red</b>") < page.index("<b>blue</b>")
+
+
+def test_the_shells_that_were_fitted_are_said_and_judged(client: Client, job: Job) -> None:
+    grades, typed = typed_grades("shell grades", "red 1.826 1.829\nblue 1.830 1.833", unit="mm")
+    fit = shells_fit(job, shell_grades=grades, shell_grades_typed=typed)
+    where = reverse("fitted_shells", args=[job.pk, fit.pk])
+    assert "are taken here" in page_of(client, "fit", job.pk, fit.pk, pair="1")
+    # Only one of two shells, and a grade that nobody typed.
+    for sent, said in (
+        ({"upper": "red", "lower": ""}, "the other shell too"),
+        ({"upper": "green", "lower": "red"}, "Select a valid choice"),
+        ({"upper": "red", "lower": "red", "pair": "9"}, "bearing needs one of 1, 2"),
+    ):
+        answer = client.post(where, {"pair": "1", **sent})
+        assert answer.status_code == 400
+        assert said in answer.content.decode()
+    sent = client.post(where, {"pair": "1", "upper": "red", "lower": "blue"})
+    assert sent["Location"] == f"{reverse('fit', args=[job.pk, fit.pk])}?pair=1"
+    fit.refresh_from_db()
+    assert fit.fitted_shells == {"1": ["red", "blue"]}
+    page = page_of(client, "fit", job.pk, fit.pk, pair="1")
+    assert "Shells fitted in 1: red above, blue below" in page
+    assert "Fitted are shells of grade red, 1.8260 to 1.8290 mm, and blue, 1.8300 to 1.8330 mm" in page
+    # Housing 63.690, journal 59.990, shells in the middle of their grades: 63.690 - 59.990 - 1.8275 - 1.8315.
+    assert "0.041 mm" in page or "0.041 to" in page
+    assert "one shell, grade blue" in page
+    assert "are taken here" in page_of(client, "fit", job.pk, fit.pk, pair="2")
+    # A grade that is fitted is not lost with the table of those that can be had.
+    change = reverse("change_fit", args=[job.pk, fit.pk])
+    answer = client.post(change, typed_for(fit, shell_grades="red 1.826 1.829"))
+    assert answer.status_code == 400
+    assert "the grade blue, which is fitted in 1" in answer.content.decode()
+    assert "red 1.826 1.829" in answer.content.decode()
+    assert client.post(where, {"pair": "1", "upper": "", "lower": ""}).status_code == 302
+    fit.refresh_from_db()
+    assert fit.fitted_shells == {}
+
+
+def test_a_fit_without_shells_has_none_to_be_fitted(client: Client, job: Job) -> None:
+    fit = piston_fit(job)
+    assert "Shells fitted" not in page_of(client, "fit", job.pk, fit.pk)
+    answer = client.post(reverse("fitted_shells", args=[job.pk, fit.pk]), {"pair": "1"})
+    assert answer.status_code == 400
+    with pytest.raises(Conflict, match="has no shells to be fitted"):
+        say_fitted_shells(fit=fit, bearing="1", upper="red", lower="red", hand=ANN)
 
 
 def test_each_step_of_a_machining_plan_says_what_it_would_give(client: Client, job: Job) -> None:

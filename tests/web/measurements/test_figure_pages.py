@@ -71,6 +71,52 @@ def test_the_published_square_engine_comes_out_on_the_page(client: Client, job: 
     assert "do not show to be a difference" in told
 
 
+def test_an_uncertainty_smaller_than_the_last_place_is_said_by_that_place(
+    client: Client, job: Job, engine: Engine
+) -> None:
+    four_bores(job)
+    client.post(at(engine, "/sizes"), {**FLAT, "stroke": "86.00 mm ± 0.01 mm"})
+    told = text_of(client.get(at(engine)))
+    # 0.01 mm of 86 mm of 17.2 m/s is 0.002 m/s.
+    assert "17.20 ± 0.01 m/s" in told
+    assert "± 0.00 " not in told
+    assert "± 0.0 " not in told
+
+
+def test_the_gap_beside_the_top_land_is_drawn_apart_from_the_crown(
+    client: Client, job: Job, engine: Engine
+) -> None:
+    four_bores(job)
+    client.post(at(engine, "/sizes"), {**FLAT, "crevice": "0.6"})
+    page = client.get(at(engine)).content.decode()
+    assert ">beside the top land 0.6 ml</text>" in page
+    assert ">flat piston</text>" in page
+    assert ">dish " not in page
+    client.post(at(engine, "/sizes"), {**FLAT, "piston": "3.0", "crevice": "0.6"})
+    assert ">dish 3.0 ml</text>" in client.get(at(engine)).content.decode()
+    client.post(at(engine, "/sizes"), {**FLAT, "piston": "-2.5", "crevice": ""})
+    page = client.get(at(engine)).content.decode()
+    assert ">dome 2.5 ml</text>" in page
+    assert "beside the top land" not in page.partition("</svg>")[0].partition("<svg")[2]
+
+
+def test_what_is_outside_the_makers_figures_stands_first_and_the_rest_is_folded(
+    client: Client, job: Job, engine: Engine
+) -> None:
+    four_bores(job)
+    client.post(at(engine, "/sizes"), FLAT)
+    client.post(at(engine, "/timing"), WHEEL)
+    for what, lower, upper in (("ratio", "9.5", "10.5"), ("IVO", "18", "22")):
+        client.post(at(engine, "/maker"), {"what": what, "lower": lower, "upper": upper, "source": "p. 6"})
+    page = client.get(at(engine)).content.decode()
+    outside, within = page.index(">outside</span>"), page.index(">within</span>")
+    assert page.index('id="h-maker"') < outside < within < page.index('id="h-ratio"')
+    assert "<details open>" not in page[outside:within]
+    folded = page[page.index('id="h-change"') - 120 :]
+    assert "<details open>" not in folded
+    assert "inlet opens 10° before top dead centre, inlet closes 50° after bottom dead centre" in folded
+
+
 def test_the_wanted_ratio_says_skim_and_room(client: Client, job: Job, engine: Engine) -> None:
     four_bores(job)
     client.post(at(engine, "/sizes"), {**FLAT, "deck": "0.50 mm", "gasket": "1.20 mm", "ratio_wanted": "11"})

@@ -46,8 +46,23 @@ def test_a_gauge_is_typed_in_its_own_unit_and_kept_as_typed(client: Client) -> N
     assert "never checked" in page
     assert "setting ring" in page
     listed = text(client, "/gauges")
+    assert "<b>1 needs a check:</b>" in listed
     assert "micrometer 3 to 4" in listed
     assert "is shared by all its readings" in listed
+
+
+def test_what_a_gauge_spans_is_typed_and_what_is_no_span_is_named(client: Client) -> None:
+    one = put_in(client, span_least="3", span_most="4")
+    assert (one.span_least_mm, one.span_most_mm) == pytest.approx((76.2, 101.6))
+    page = text(client, f"/gauges/{one.pk}")
+    assert "3 in to 4 in" in page
+    assert 'name="span_least" value="3"' in page
+    answer = client.post("/gauges/new", {**GAUGE, "span_least": "4", "span_most": "3"})
+    assert answer.status_code == 400
+    said = answer.content.decode()
+    assert "more than the smallest, 4 in" in said
+    assert 'name="span_most" value="3"' in said
+    assert Instrument.objects.count() == 1
 
 
 def test_a_check_on_the_ring_gives_the_error_and_two_show_a_drift(client: Client) -> None:

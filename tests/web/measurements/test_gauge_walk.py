@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from playwright.sync_api import Page, expect
 
-from browsing import follow, no_serious_faults, nothing_beside
+from browsing import Watch, follow, no_serious_faults, nothing_beside
 from runningfit.workshop.measurements.models import Instrument
 from runningfit.workshop.pieces.models import Area
 from runningfit.workshop.records.models import Job
@@ -72,7 +72,8 @@ def test_from_an_empty_cupboard_to_a_budget_with_a_drift(any_size: Page) -> None
     assert Instrument.objects.get().repeat_dof == 9
 
 
-def test_a_test_is_wanted_and_its_result_kept(any_size: Page, job: Job, area: Area) -> None:
+def test_a_test_is_wanted_and_its_result_kept(any_size: Page, job: Job, area: Area, watch: Watch) -> None:
+    watch.expect_error("status of 400")
     page = any_size
     page.goto(f"/jobs/{job.pk}/inspections")
     looked_at(page)
@@ -84,7 +85,8 @@ def test_a_test_is_wanted_and_its_result_kept(any_size: Page, job: Job, area: Ar
     page.get_by_label("Where", exact=True).select_option("Gear case")
     page.get_by_label("How many in all").fill("6")
     follow(page.get_by_role("button", name="Want it"))
-    expect(page.get_by_text("building Gear case")).to_be_visible()
+    expect(page.get_by_text("1 test holds work up:")).to_be_visible()
+    expect(page.get_by_text("Building Gear case waits for it.")).to_be_visible()
     looked_at(page)
     page.goto(f"/jobs/{job.pk}/build")
     expect(page.get_by_text("Waits for oilways opened, cleaned and counted: gear case")).to_be_visible()
@@ -99,4 +101,4 @@ def test_a_test_is_wanted_and_its_result_kept(any_size: Page, job: Job, area: Ar
     looked_at(page)
     page.get_by_label("found clear").fill("6")
     follow(page.get_by_role("button", name="Keep the result"))
-    expect(page.get_by_text("building that area may go on")).to_be_visible()
+    expect(page.get_by_text("Building Gear case may go on.")).to_be_visible()

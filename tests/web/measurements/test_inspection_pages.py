@@ -34,10 +34,29 @@ def test_a_test_is_wanted_fails_and_passes_when_tested_again(client: Client, job
     assert "what was done since it failed" in client.post(where, passed).content.decode()
     assert client.post(where, {**passed, "why": "one rod replaced"}).status_code == 302
     listed = client.get(f"/jobs/{job.pk}/inspections").content.decode()
-    assert "machining may go on" in listed
+    assert "Machining may go on." in listed
+    assert "hold" not in listed.partition("</main>")[0].partition("<h1")[2]
     past = client.get(where).content.decode()
     assert past.index("passed: crack test") < past.index("failed: crack test")
     assert "one rod replaced" in past
+
+
+def test_the_list_says_in_words_what_waits_and_how_many_are_done(
+    client: Client, job: Job, area: Area
+) -> None:
+    want(client, job)
+    oilways = want(client, job, kind="oilways", what="crankcase", how_many="9", gates="build", area=area.pk)
+    result = {"result": "failed", "tested_on": f"{timezone.localdate():%Y-%m-%d}", "tested_by": "Ann"}
+    where = f"/jobs/{job.pk}/inspections/{oilways.pk}"
+    assert client.post(where, {**result, "how_many": "9", "how_many_done": "7"}).status_code == 302
+    page = client.get(f"/jobs/{job.pk}/inspections").content.decode()
+    assert "<b>2 tests hold work up:</b>" in page
+    assert "<b>Machining waits for it.</b>" in page
+    assert f"<b>Building {area.name} waits for it.</b>" in page
+    assert '<span class="num">7</span> of <span class="num">9</span> found clear' in page
+    wrong = client.post(where, {"result": "", "tested_by": "Ann"})
+    assert wrong.status_code == 400
+    assert 'value="Ann"' in wrong.content.decode()
 
 
 def test_oilways_are_counted_on_the_page(client: Client, job: Job) -> None:

@@ -116,3 +116,27 @@ def test_what_was_read_while_the_shop_did_not_answer_is_sent_later(
     sent(phone)
     rows = list(Reading.objects.order_by("pk").values_list("value", "why"))
     assert rows == [(79.41, ""), (79.42, ""), (79.43, ""), (800.0, "measured with a rule")]
+
+
+def test_a_sheet_typed_in_the_wrong_unit_is_asked_about_once(phone: Page, job: Job) -> None:
+    begun(phone, job)
+    gauge(phone, "3.126", "3.127", "3.1255")
+    sent(phone)
+    whole = phone.locator(".whole-sheet")
+    expect(whole).to_contain_text(
+        "These 3 readings look typed in inches, and the sheet reads mm: 3.126, 3.127, 3.1255."
+    )
+    # Each can still be answered by itself, folded away.
+    expect(phone.locator("details.one-by-one [data-token]")).to_have_count(3)
+    no_serious_faults(phone)
+    nothing_beside(phone)
+    whole.get_by_role("button", name="The whole sheet is read in inches").click()
+    expect(phone.locator("#asked .asked")).to_have_count(0)
+    expect(phone.locator("label[for=id_typed]")).to_have_text("Reading in inches")
+    gauge(phone, "3.1262")
+    sent(phone)
+    rows = list(Reading.objects.order_by("pk").values_list("typed", "unit", "why"))
+    assert rows == [(typed, "in", "") for typed in ("3.126", "3.127", "3.1255", "3.1262")]
+    phone.reload()
+    expect(phone.locator("label[for=id_typed]")).to_have_text("Reading in inches")
+    expect(phone.locator("table.points caption")).to_have_text("4 of 24 read")

@@ -78,7 +78,8 @@ def test_bores_are_rings_with_their_limits_magnified_and_the_worst_marked(client
     assert re.search(r"is drawn [\d,]+ times as large", page)
     assert "Heavy: wear limit." in page
     assert ">worst<" in page
-    first, second = page.split('<section class="come-to"')[1:]
+    # The worst stands first.
+    second, first = page.split('<section class="come-to"')[1:]
     assert ">sound<" in first
     assert ">not sound<" in second
     assert ">broken</span> <b>Wear limits</b>" in second
@@ -88,6 +89,54 @@ def test_bores_are_rings_with_their_limits_magnified_and_the_worst_marked(client
     assert "Read the worst again: 10 mm down, across it (thrust)" in second
     assert "3.1252 in" in first
     assert "(79.380 mm)" in first
+
+
+def test_the_worst_is_open_and_the_others_are_one_line_each(client: Client, job: Job) -> None:
+    one = made(job, "bores")
+    limit(one, 79.55, lower=79.3)
+    limit(one, 79.39, state="new", lower=79.37)
+    good, bad = bore(one, 0, 79.45), bore(one, 1, 79.40, worn=0.4)
+    page = page_of(client, one)
+    worst, rest = page.split('<section class="come-to"')[1:]
+    assert "<details open>" in worst.partition("<h2")[0]
+    assert "<details>" in rest.partition("<h2")[0]
+    assert re.search(r'class="brief">3\.14\d+ in · too large<', worst)
+    assert re.search(r'class="brief">3\.12\d+ in · kept with more than 99\.9 %<', rest)
+    # What is beyond the limits for new parts, and keeps the wear limit, raises no alarm.
+    assert '<span class="stamp open">not kept</span> <b>Limits for new parts</b>' in rest
+    assert 'class="stamp bad"' not in rest
+    asked = page_of(client, one, past=str(good.pk))
+    assert "<details open>" in asked.split('<section class="come-to"')[2].partition("<h2")[0]
+    sent = client.post(
+        reverse("set_result", args=[job.pk, one.pk]), {"feature": good.pk, "depth": "deep", "u": ""}
+    )
+    assert "<details open>" in sent.content.decode().split('<section class="come-to"')[2].partition("<h2")[0]
+    assert bad.pk != good.pk
+
+
+def test_the_next_step_of_a_set_stands_on_top(client: Client, job: Job) -> None:
+    one = made(job, "bores")
+    first = one.features.order_by("position")[0]
+    machining = reverse("set_machining", args=[job.pk, one.pk])
+
+    def step(page: str) -> str:
+        return page.partition('<section class="come-to"')[0].partition("</h1>")[2]
+
+    assert f"at={first.pk}:10@0" in step(page_of(client, one))
+    assert machining in page_of(client, one)
+    assert reverse("set_result", args=[job.pk, one.pk]) in client.get(machining).content.decode()
+    limit(one, 79.55, lower=79.3)
+    bore(one, 0, 79.40)
+    assert ">Read it: No. 2</a>" in step(page_of(client, one))
+    bore(one, 1, 79.40, worn=0.4)
+    assert f'href="{machining}">Choose the machining</a>' in step(page_of(client, one))
+    rods = made(job, "rods")
+    limit(rods, 152.40, lower=152.0)
+    for feature in rods.features.all():
+        take(rods, feature, {"1": "152.80"})
+    page = page_of(client, rods)
+    assert ">No. 1: Read the worst again" in step(page) or ">No. 1: Read it again" in step(page)
+    assert reverse("set_machining", args=[job.pk, rods.pk]) not in page
 
 
 def test_without_limits_another_makers_are_shown_for_what_they_are(client: Client, job: Job) -> None:

@@ -104,6 +104,11 @@ def test_from_the_sheet_to_the_worst_bore_read_again_with_its_pits(any_size: Pag
     looked_at(page)
     expect(page.get_by_role("img", name="Ring at 10 mm").first).to_be_visible()
     expect(page.get_by_text("Cannot tell yet: 2 of 6 points read.")).to_be_visible()
+    # The worst is open; another one opens by its number above.
+    second = page.get_by_role("region", name="No. 2")
+    expect(second.get_by_role("img", name="Ring at 10 mm")).to_be_hidden()
+    page.locator(".among").get_by_role("link", name="2", exact=True).click()
+    expect(second.get_by_role("img", name="Ring at 10 mm")).to_be_visible()
     third = page.get_by_role("region", name="No. 3")
     expect(third.locator(".stamp").first).to_have_text("not sound")
     third.get_by_text("Why: No. 3").click()

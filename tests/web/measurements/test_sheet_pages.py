@@ -119,6 +119,49 @@ def test_a_doubtful_reading_is_asked_about_and_both_answers_work(client: Client,
     assert "doubtful" in client.get(reverse("measure", args=[bores.job_id])).content.decode()
 
 
+def test_a_sheet_in_the_other_unit_is_said_once_as_a_plain_form(client: Client, bores: FeatureSet) -> None:
+    chosen(client, bores)
+    page = press(client, bores, "3.1255").content.decode()
+    assert "The whole sheet is read in inches" in page
+    assert 'name="typed" value="3.1255"' in page
+    # What was typed stays as it was typed; what follows is read in inches without being asked.
+    assert press(client, bores, "3.1255", read_in="in").status_code == 302
+    assert press(client, bores, "3.1262", point="10@90").status_code == 302
+    rows = list(Reading.objects.order_by("pk").values_list("typed", "unit", "why"))
+    assert rows == [("3.1255", "in", ""), ("3.1262", "in", "")]
+    assert "Reading in inches" in page_of(client, bores)
+    # A slipped point is no matter of the unit, nor is what a comparing gauge shows.
+    assert "The whole sheet" not in press(client, bores, "31.25", point="60@0").content.decode()
+    chosen(client, bores, set_at="3.126 mm")
+    page = press(client, bores, "+0.001", point="60@0").content.decode()
+    assert "typed in inches?" in page
+    assert "The whole sheet" not in page
+
+
+def test_a_gauge_that_cannot_span_the_bores_is_not_offered_and_the_page_says_why(
+    client: Client, bores: FeatureSet
+) -> None:
+    for name, least, most in (("bore gauge 18-35", 18.0, 35.0), ("bore gauge 50-100", 50.0, 100.0)):
+        Instrument.objects.create(
+            name=name, kind="bore_gauge", unit="mm", resolution=0.01, span_least_mm=least, span_most_mm=most,
+            typed={"span_least": f"{least:g} mm", "span_most": f"{most:g} mm"},
+        )  # fmt: skip
+    Instrument.objects.create(name="kitchen scales", kind="balance", unit="g", resolution=1)
+    page = page_of(client, bores)
+    assert ">bore gauge 50-100</option>" in page
+    assert ">bore gauge 18-35</option>" not in page
+    assert "Not offered: bore gauge 18-35 spans 18 mm to 35 mm, and this is 79.375 mm." in page
+    assert "kitchen scales" not in page
+    small = Instrument.objects.get(name="bore gauge 18-35")
+    assert chosen(client, bores, instrument=str(small.pk)).status_code == 400
+    # Typed as a set of one's own, the gauge is refused at its field, and what was typed stays.
+    sent = {**SET, "nominal": "79.4 mm", "instrument": str(small.pk)}
+    answer = client.post(reverse("add_feature_set", args=[bores.job_id]), sent)
+    assert answer.status_code == 400
+    assert "a gauge that spans the size" in answer.content.decode()
+    assert 'value="79.4 mm"' in answer.content.decode()
+
+
 def test_what_cannot_be_read_is_refused_with_what_was_typed(client: Client, bores: FeatureSet) -> None:
     for typed in ("about so", ""):
         answer = press(client, bores, typed)

@@ -45,6 +45,12 @@ NOT_OF_A_JOB = {
     "gauge_scatter",
     "gauge_out_of_use",
     "take_back_check",
+    "photo_mats",
+    "photo_mat",
+    "usual_mat",
+    "put_mat_away",
+    "photo_corrections",
+    "photo_corrections_zip",
 }
 Execute = Callable[[str, Any, bool, dict[str, Any]], Any]
 

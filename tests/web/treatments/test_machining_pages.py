@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import re
 from dataclasses import replace
 
@@ -9,11 +10,15 @@ import pytest
 from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
+from django.utils import timezone
 
 from printed_papers import words_of
 from runningfit.core.measurements.sheets.features import FeatureKind, Pattern
+from runningfit.core.treatments.machining.choosing import Choice
+from runningfit.web.treatments.machining_saying import besides
 from runningfit.workshop.measurements.inspecting import SaidOfInspection, want_inspection
-from runningfit.workshop.measurements.sets import SaidOfSet, add_set
+from runningfit.workshop.measurements.sets import SaidLimit, SaidOfSet, add_limit, add_set
+from runningfit.workshop.measurements.typed import TypedNumber
 from runningfit.workshop.models import (
     Consignment,
     FeatureSet,
@@ -25,6 +30,7 @@ from runningfit.workshop.models import (
 from runningfit.workshop.outside_work.services import send
 from runningfit.workshop.records.services import close_job, say_shop
 from runningfit.workshop.treatments.machining import decide_step, make_order, say_machining
+from runningfit.workshop.treatments.machining_choice import machining_choice
 from workshop.treatments.worn_engine import ANN, JOURNALS_SAID, SAID, features, journals_of, read, worn
 
 pytestmark = pytest.mark.django_db
@@ -131,7 +137,105 @@ def test_each_may_be_decided_by_itself_where_the_plan_says_so(client: Client, bo
     answer = client.post(page(bores, "/decide"), {**dict.fromkeys(keys, "0.25"), keys[2]: "0.5", "why": "x"})
     assert answer.status_code == 302
     assert sorted(MachiningDecision.objects.get().steps.values()) == [0.25, 0.25, 0.25, 0.5]
-    assert "1 0.25 mm over, 2 0.25 mm over, 3 0.50 mm over" in seen(client, page(bores))
+    assert "1, 2, 4: 0.25 mm over; 3: 0.50 mm over" in seen(client, page(bores))
+
+
+@pytest.mark.parametrize(
+    ("bad", "said"),
+    [
+        ({"due_on": "soon"}, "Promised for needs a day, such as "),
+        ({"due_on": "2020-01-01"}, "due on needs today or a day to come; &#x27;1 Jan 2020&#x27; came."),
+        ({"quoted": "-5"}, "Quoted for all of it needs an amount from 0, such as 420 or 420.50; -5 came."),
+        ({"quoted": "1,200"}, "such as 420 or 420.50; 1,200 came. Leave the commas"),
+        ({"quoted": "99999999999999"}, "such as 420 or 420.50; 99999999999999 came."),
+        ({"shop_name": ""}, "shop name needs the machine shop that it goes to; nothing came."),
+        ({"piece": ""}, "piece needs what carries them"),
+        ({"consignment": "77"}, "Goes with needs a consignment that has not gone yet; 77 came."),
+    ],
+)
+def test_a_bad_order_is_named_at_its_field_and_what_was_typed_stays(
+    client: Client, bores: FeatureSet, bad: dict[str, str], said: str
+) -> None:
+    decided(bores)
+    due = f"{timezone.localdate() + dt.timedelta(days=14):%Y-%m-%d}"
+    good = {"shop_name": "Hillside", "piece": "cylinder block", "due_on": due, "quoted": "420.50"}
+    answer = client.post(page(bores, "/order"), {**good, **bad})
+    assert answer.status_code == 400
+    shown = answer.content.decode()
+    assert said in shown
+    assert not MachiningOperation.objects.exists()
+    for name, value in {**good, **bad}.items():
+        if value and name != "consignment":
+            assert re.search(rf'name="{name}"[^>]*value="{re.escape(value)}"', shown), name
+    assert client.post(page(bores, "/order"), good).status_code == 302
+
+
+def test_single_ones_may_be_left_as_they_are(client: Client, bores: FeatureSet) -> None:
+    planned(bores)
+    assert "To leave single ones as they are" in seen(client, page(bores))
+    assert "leave it as it is" not in seen(client, page(bores))
+    say_machining(feature_set=bores, said=replace(SAID, own_step_each=True), hand=ANN)
+    computed = machining_choice(bores).recommended
+    sent = {f"step-{key}": f"{step:g}" for key, step in computed.items()}
+    sent[f"step-{features(bores)[3].pk}"] = "0"
+    # Nobody typed a limit: that it may stay is not shown, so it needs a word.
+    answer = client.post(page(bores, "/decide"), sent)
+    assert answer.status_code == 400
+    said = answer.content.decode()
+    assert "4 would be left as it is, and it is not proven." in said
+    assert '<option value="0" selected>leave it as it is</option>' in said
+    wear = SaidLimit("size", "wear", None, TypedNumber(79.7, "79.7 mm"), "manual", "p. 31")
+    add_limit(feature_set=bores, said=wear, hand=ANN)
+    # By the wear limit it is sound: no word is needed any more.
+    assert client.post(page(bores, "/decide"), sent).status_code == 302
+    assert re.search(r"3: 0\.\d\d mm over; 4: left as it is", seen(client, page(bores)))
+    order = {"shop_name": "Hillside", "piece": "cylinder block"}
+    assert client.post(page(bores, "/order"), order).status_code == 302
+    assert [row.feature.name for row in MachiningOperation.objects.order_by("feature__position")] == [
+        "1", "2", "3",
+    ]  # fmt: skip
+    number = Consignment.objects.get().number
+    words = words_of(client.get(f"/outside/{number}/machine-sheet.pdf").content)
+    assert re.search(r"leave as it is\s+No. 4", words)
+
+
+def test_where_all_are_left_there_is_nothing_to_order(client: Client, bores: FeatureSet) -> None:
+    say_machining(feature_set=bores, said=replace(SAID, own_step_each=True), hand=ANN)
+    sent = {f"step-{one.pk}": "0" for one in features(bores)}
+    assert client.post(page(bores, "/decide"), {**sent, "why": "it is sold as it is"}).status_code == 302
+    said = seen(client, page(bores))
+    assert "left as it is" in said
+    assert "Order it" not in said
+    answer = client.post(page(bores, "/order"), {"shop_name": "Hillside", "piece": "cylinder block"})
+    assert answer.status_code == 400
+    assert "there is nothing to order" in answer.content.decode()
+
+
+def test_what_came_back_right_is_left_as_it_is_the_next_time(client: Client, bores: FeatureSet) -> None:
+    say_machining(feature_set=bores, said=replace(SAID, own_step_each=True), hand=ANN)
+    steps = dict.fromkeys([one.pk for one in features(bores)], 0.25)
+    decide_step(feature_set=bores, steps=steps, hand=ANN.because("as computed"))
+    went = make_order(feature_set=bores, hand=ANN, shop_name="Hillside", piece="cylinder block")
+    send(consignment=went, hand=ANN)
+    right, short = [79.625] * 6, [79.60] * 6
+    read(bores, [right, right, right, short], round=1, token="back")
+    said = client.get(page(bores)).content.decode()
+    assert said.count('<option value="0" selected>leave it as it is</option>') == 3
+
+
+def test_money_below_a_pound_is_no_nought(bores: FeatureSet) -> None:
+    say_machining(
+        feature_set=bores, said=replace(SAID, axis="original", price_reading=SAID.price_visit), hand=ANN
+    )
+    choice = machining_choice(bores)
+    assert isinstance(choice.choice, Choice)
+    little = replace(choice, choice=replace(choice.choice, side_worth=0.3, dearer_by=0.2))
+    said = " ".join(besides(little, "£"))
+    assert "is worth less than £1 on average" in said
+    assert "dearer by less than £1" in said
+    assert "is worth £7 on average" in " ".join(
+        besides(replace(choice, choice=replace(choice.choice, side_worth=7.2)), "£")
+    )
 
 
 def test_a_decision_on_other_readings_says_so_and_cannot_be_ordered(

@@ -23,11 +23,14 @@ from fits_to_judge import (
     shells_fit,
     take,
 )
-from runningfit.core.joints.running_fits.fit_limits import LimitsFor
+from runningfit.core.joints.running_fits.fit_limits import LimitsFor, makers_limits
+from runningfit.core.joints.running_fits.throughout import Throughout
 from runningfit.core.measurements.sheets.features import FeatureKind
-from runningfit.core.verdicts import Outcome
+from runningfit.core.units import LengthUnit
+from runningfit.core.verdicts import Outcome, Verdict
 from runningfit.workshop.joints.fit_answers import CannotTell, JudgedPair, PairAnswer, counted
 from runningfit.workshop.joints.fit_judging import judged_fits
+from runningfit.workshop.joints.fit_throughout import with_throughout
 from runningfit.workshop.joints.fit_typed import TypedSpan, typed_grades
 from runningfit.workshop.joints.fits import (
     SaidOfFit,
@@ -339,3 +342,55 @@ def test_a_job_full_of_fits_asks_as_little_as_one_with_one(job: Job) -> None:
     assert len(many) == len(one) <= 7
     pairs: list[JudgedPair] = [pair for fit in found for pair in fit.pairs]
     assert len(pairs) == 11
+
+
+def test_a_pair_is_as_probable_as_all_its_places_together(job: Job) -> None:
+    """Close where the bore is narrowest, wide where it is widest: both must hold at once."""
+    piston_fit(job, new_lower=number(0.047), new_upper=number(0.055), wear_upper=None)
+    found = answer(job)
+    assert found.kept is not None
+    assert found.kept.below > 0.02
+    assert found.kept.above > 0.02
+    assert found.kept.inside == pytest.approx(1 - found.kept.below - found.kept.above, abs=0.01)
+    assert found.verdict.probability == found.kept.inside < 0.95
+    assert found.verdict.outcome is Outcome.NOT_PROVEN
+    said = [one.text for one in found.verdict.reasons]
+    assert any(
+        one.startswith("Over all 3 places that were read it is within its limits with 9") for one in said
+    )
+
+
+def test_ends_that_are_sound_each_are_no_pass_where_both_at_once_are_not_shown() -> None:
+    limits = makers_limits(0.03, 0.07, LimitsFor.NEW, "page 12")
+    sound, kept = Verdict(Outcome.SOUND, 0.05, "mm", 0.001, 0.96), Throughout(0.94, 0.03, 0.03)
+    found = with_throughout(sound, kept, 3, limits, shown_outside=False)
+    assert (found.outcome, found.probability) == (Outcome.NOT_PROVEN, 0.94)
+    assert found.cautions[0].text.startswith("Each end by itself is shown to be within its limits")
+    surer = with_throughout(sound, Throughout(0.96, 0.02, 0.02), 3, limits, shown_outside=False)
+    assert (surer.outcome, surer.probability, surer.cautions) == (Outcome.SOUND, 0.96, ())
+    broken = replace(sound, outcome=Outcome.NOT_SOUND, probability=0.99)
+    worn = Throughout(0.02, 0.0, 0.98)
+    assert with_throughout(broken, worn, 3, limits, shown_outside=True).probability == pytest.approx(0.98)
+    # What is not sound for having no clearance keeps the probability of that.
+    assert with_throughout(broken, worn, 3, limits, shown_outside=False).probability == 0.99
+
+
+def test_two_shells_of_a_grade_are_each_as_thick_as_they_came(job: Job) -> None:
+    """Two even ranges of 3 µm add as squares; one thickness for both would count twice."""
+    grades, typed = typed_grades("shell grades", "red; 1.826 mm; 1.829 mm\n", unit="mm")
+    shells_fit(job, shell_grades=grades, shell_grades_typed=typed)
+    u = answer(job).cold.close.u_mm
+    assert u is not None
+    step, scatter = 0.0005 / sqrt(3), sqrt(0.001**2 - 0.0005**2 / 3)
+    gauges_u = sqrt(3) * hypot(step, scatter)
+    assert u == pytest.approx(hypot(gauges_u, sqrt(2) * 0.0015 / sqrt(3)), rel=0.05)
+
+
+def test_the_reasons_of_a_fit_are_said_in_inches_where_the_shop_thinks_in_them(job: Job) -> None:
+    piston_fit(job, hole_hot=TypedSpan(80, 90, "80 to 90 °C"), shaft_hot=TypedSpan(90, 110, "90 to 110 °C"))
+    verdict = answer(job).verdict
+    shown = verdict.in_unit(LengthUnit.INCH)
+    assert any(" mm" in one.text for one in verdict.reasons)
+    texts = [one.text for one in shown.reasons] + [one.text for one in shown.cautions]
+    assert not [one for one in texts if " mm" in one]
+    assert any("clearance at 20 °C 0.00197 in" in one.text for one in shown.reasons)

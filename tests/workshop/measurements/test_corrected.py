@@ -98,7 +98,9 @@ def test_what_the_gauge_reads_too_much_is_taken_off(job: Job, outside: Instrumen
     read(job, FeatureKind.SHAFT, outside, 79.303)
     ((point,),) = points(job)
     assert point.value == pytest.approx(79.300)
-    assert point.own_u == pytest.approx(hypot(0.0015, 0.0005 / sqrt(3)))
+    # The scatter is that of readings, so the step of the gauge is in it.
+    assert point.own_u == pytest.approx(0.0015)
+    assert point.even == pytest.approx(0.0005)
     # At 20 °C the thermometer and the metals add next to nothing: steel read with steel.
     assert point.shared_u == pytest.approx(hypot(0.001, 0.0008), rel=0.01)
     assert point.whole.u == pytest.approx(hypot(point.own_u, point.shared_u))
@@ -166,16 +168,36 @@ def test_repeats_are_averaged_and_scatter_less(job: Job, outside: Instrument) ->
     ((point,),) = points(job)
     assert point.value == pytest.approx(79.300)
     assert point.count == 4
-    assert point.own_u == pytest.approx(hypot(0.0015 / 2, 0.0005 / sqrt(3)))
+    step = 0.0005 / sqrt(3)
+    assert point.own_u == pytest.approx(hypot(sqrt(0.0015**2 - step**2) / 2, step))
 
 
 def test_a_gauge_nobody_tried_scatters_as_its_repeats_show(job: Job) -> None:
-    """JCGM 100:2008, 4.2.3: s / √n of the readings themselves."""
+    """JCGM 100:2008, 4.2.3: s / √n of the readings themselves, with the step of 0.001 counted once."""
     gauge = add_instrument(said=SaidOfGauge("old one", "micrometer", "mm", number(0.001)), hand=ANN)
     read(job, FeatureKind.SHAFT, gauge, 79.300, 79.304, 79.302, repeats=True)
     ((point,),) = points(job)
-    assert point.own_u == pytest.approx(hypot(0.002 / sqrt(3), 0.0005 / sqrt(3)))
+    step = 0.0005 / sqrt(3)
+    assert point.own_u == pytest.approx(hypot(sqrt((0.002**2 - step**2) / 3), step))
     assert 2 <= point.own_dof < 3
+
+
+def test_repeats_at_all_points_show_together_how_a_gauge_scatters(job: Job) -> None:
+    """Squares of 8, 2 and 2 µm² on 2, 1 and 1 degrees of freedom come to 12 µm² / 4."""
+    gauge = add_instrument(said=SaidOfGauge("old one", "micrometer", "mm", number(0.001)), hand=ANN)
+    read(job, FeatureKind.SHAFT, gauge, 79.300, 79.310, 79.290, 79.280)
+    for first, more in (("1", (79.304, 79.302)), ("2", (79.312,)), ("3", (79.292,))):
+        row = Reading.objects.get(feature__name=first, kind="reading")
+        for place, value in enumerate(more):
+            row.pk, row.kind, row.value, row.token = None, "repeat", value, f"again {first} {place}"
+            row.save(force_insert=True)
+    step = 0.0005 / sqrt(3)
+    scatter = sqrt(0.003**2 / 3 - step**2)
+    ((thrice, twice, _, once),) = points(job)
+    assert thrice.own_u == pytest.approx(hypot(scatter / sqrt(3), step))
+    assert twice.own_u == pytest.approx(hypot(scatter / sqrt(2), step))
+    assert once.own_u == pytest.approx(hypot(scatter, step))
+    assert once.own_dof == pytest.approx(4 * (once.own_u / scatter) ** 4)
 
 
 def test_sets_read_with_gauges_that_nobody_named_share_nothing(job: Job) -> None:

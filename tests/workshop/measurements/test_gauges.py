@@ -69,12 +69,14 @@ def test_a_budget_is_the_sum_of_its_lines() -> None:
     lines = {line.name: line.u for line in now.lines}
     assert lines == {
         "step": pytest.approx(0.0005 / sqrt(3)),
-        "scatter": 0.0015,
+        # Readings scattered by 0.0015, and their step is part of that.
+        "scatter": pytest.approx(sqrt(0.0015**2 - 0.0005**2 / 3)),
         "certificate": 0.001,
         "ring": 0.0008,
         "drift": pytest.approx(0.002 / sqrt(3)),
     }
     assert now.of_reading.own_u_mm == pytest.approx(hypot(lines["step"], lines["scatter"]))
+    assert now.of_reading.own_u_mm == pytest.approx(0.0015)
     assert now.of_reading.shared_u_mm == pytest.approx(hypot(0.001, 0.0008, 0.002 / sqrt(3)))
     assert u_of_sum([(1, now.shared)]) == pytest.approx(now.of_reading.shared_u_mm)
     assert now.error == 0.003

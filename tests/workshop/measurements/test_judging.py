@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from math import hypot, sqrt
+from math import sqrt
 
 import pytest
 from django.db import connection
@@ -93,10 +93,9 @@ def test_the_form_of_a_bore_and_its_worst_place_are_found(job: Job, fine: Instru
     assert figures["out_of_round"].value == pytest.approx(0.10, abs=1e-9)
     assert figures["taper"].value == pytest.approx(0.05, abs=1e-9)
     assert figures["barrel"].value == pytest.approx(-0.025, abs=1e-9)
-    # One reading: scatter 0.001 and the step 0.001/√12; the certificate drops out of a difference.
-    u = hypot(0.001, 0.001 / sqrt(12))
-    assert figures["out_of_round"].u == pytest.approx(u * sqrt(2), rel=0.01)
-    assert figures["taper"].u == pytest.approx(u, rel=0.01)
+    # One reading: a scatter of 0.001 that holds the step; the certificate drops out of a difference.
+    assert figures["out_of_round"].u == pytest.approx(0.001 * sqrt(2), rel=0.01)
+    assert figures["taper"].u == pytest.approx(0.001, rel=0.01)
     assert found.found.worst == ("10@90",)
 
 
@@ -165,9 +164,7 @@ def test_a_difference_among_them_loses_what_their_gauge_shares(job: Job) -> None
     judged = judged_set(one)
     assert judged.answer is Answer.SOUND
     assert judged.spread[0].verdict.value == pytest.approx(3.0)
-    assert judged.spread[0].verdict.uncertainty == pytest.approx(
-        sqrt(2) * hypot(0.1, 0.1 / sqrt(12)), rel=0.01
-    )
+    assert judged.spread[0].verdict.uncertainty == pytest.approx(sqrt(2) * 0.1, rel=0.01)
     take(one, {"1": 385.0}, name="3")
     assert judged_set(one).answer is Answer.NOT_SOUND
 

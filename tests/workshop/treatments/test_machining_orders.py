@@ -159,7 +159,7 @@ def test_an_order_needs_a_decision_a_tolerance_a_piece_and_a_shop(bores: Feature
     plan(bores)
     with pytest.raises(InvalidInput, match="what carries them"):
         make_order(feature_set=bores, hand=ANN, shop_name="Hillside")
-    with pytest.raises(InvalidInput, match="the name of the outside shop"):
+    with pytest.raises(InvalidInput, match="the machine shop that it goes to"):
         make_order(feature_set=bores, hand=ANN, piece="block")
     assert not Lot.objects.exists()
     assert not Consignment.objects.exists()

@@ -55,6 +55,8 @@ class SaidGauge:
     scatter: str
     degrees_of_freedom: float
     mark: str = ""
+    span_least: str = ""
+    span_most: str = ""
     ring: str = ""
     ring_u: str = ""
     set_in: str = ""
@@ -88,6 +90,8 @@ def fill_cupboard(hand: Hand) -> dict[str, Instrument]:
                 unit=said.unit,
                 resolution=said.needed("step", said.step),
                 mark=said.mark,
+                span_least=said.figure("span_least", said.span_least),
+                span_most=said.figure("span_most", said.span_most),
                 repeat_u=said.figure("scatter", said.scatter),
                 repeat_dof=said.degrees_of_freedom,
                 ring_size=said.figure("ring", said.ring),

@@ -17,6 +17,7 @@ from runningfit.core.units import LengthUnit
 from runningfit.workshop.build.services import Fitting, fit_pieces
 from runningfit.workshop.outside_work.treating import say_done, say_treatment
 from runningfit.workshop.photos.pictured import Pictured
+from runningfit.workshop.photos.printed_mats import keep_mat
 from runningfit.workshop.photos.services import take_in_photo
 from runningfit.workshop.pieces import bags, bench_lists, tally
 from runningfit.workshop.pieces.bench_intake import take_in
@@ -173,6 +174,7 @@ class _Telling:
         return {"subject": by_number[self._story.engine.number], **origins}
 
     def _take_photos(self) -> None:
+        keep_mat(paper="A4", scale="198.6/200", where="on the bench", hand=WILF)
         for shown in self._story.pictures:
             shelf = self._shelf
             lot = shelf.lot(shown.lot) if shown.lot else None

@@ -10,6 +10,7 @@ from runningfit.core.joints.running_fits.expansion import known_expansions
 from runningfit.core.measurements.sheets.features import FeatureKind
 from runningfit.web.measurements.read_with import unit_words
 from runningfit.web.pieces.lot_forms import KnownWords
+from runningfit.web.typed_text import AS_TYPED, typed_text
 from runningfit.workshop.joints.fit_models import FIT_KINDS, RunningFit
 from runningfit.workshop.joints.fit_typed import (
     celsius,
@@ -25,14 +26,7 @@ from runningfit.workshop.measurements.models import BASES, FeatureSet
 from runningfit.workshop.measurements.typed import typed_number
 from runningfit.workshop.records.models import Job
 
-_OFF = {"autocomplete": "off", "spellcheck": "false"}
 _FITTING = [one.value for one in (FeatureKind.BORE, FeatureKind.SHAFT, FeatureKind.GAP, FeatureKind.LENGTH)]
-
-
-def _text(label: str, hint: str = "", length: int = 40) -> forms.CharField:
-    return forms.CharField(
-        label=label, max_length=length, required=False, help_text=hint, widget=forms.TextInput(attrs=_OFF)
-    )
 
 
 class UsualFitsForm(forms.Form):
@@ -53,7 +47,7 @@ class UsualFitsForm(forms.Form):
 class FitForm(forms.Form):
     """A fit: its two sets, its limits with their page, and what hot clearances, shells and presses need."""
 
-    name = forms.CharField(label="What it is", max_length=80, widget=forms.TextInput(attrs=_OFF))
+    name = typed_text("What it is", most=80, required=True)
     kind = forms.ChoiceField(label="What sort of fit", choices=FIT_KINDS)
     hole_set = forms.ModelChoiceField(
         label="The part around", queryset=FeatureSet.objects.none(), empty_label=None
@@ -61,42 +55,42 @@ class FitForm(forms.Form):
     shaft_set = forms.ModelChoiceField(
         label="The part within", queryset=FeatureSet.objects.none(), empty_label=None
     )
-    new_lower = _text("New, at least", "Clearance on diameter; of a press fit, the interference.")
-    new_upper = _text("New, at most")
-    wear_upper = _text("Worn, at most")
+    new_lower = typed_text("New, at least", "Clearance on diameter; of a press fit, the interference.")
+    new_upper = typed_text("New, at most")
+    wear_upper = typed_text("Worn, at most")
     basis = forms.ChoiceField(
         label="Where the limits come from", choices=[("", "not said"), *BASES], required=False
     )
-    source = _text("Page, or whose figure it is", length=120)
+    source = typed_text("Page, or whose figure it is", most=120)
     hole_material = forms.CharField(label="Metal of the part around", max_length=60, required=False)
-    hole_hot = _text("The part around runs at, °C", "One temperature or two: 110 to 130.")
+    hole_hot = typed_text("The part around runs at, °C", "One temperature or two: 110 to 130.")
     shaft_material = forms.CharField(label="Metal of the part within", max_length=60, required=False)
-    shaft_hot = _text("The part within runs at, °C")
-    shell = _text("Thickness of one shell", "At its crown, by a ball-ended micrometer.")
-    shell_spread = _text("Sure to, either way", "Such as 0.002 mm.")
+    shaft_hot = typed_text("The part within runs at, °C")
+    shell = typed_text("Thickness of one shell", "At its crown, by a ball-ended micrometer.")
+    shell_spread = typed_text("Sure to, either way", "Such as 0.002 mm.")
     shell_material = forms.CharField(label="Metal of the shells", max_length=60, required=False)
     shell_grades = forms.CharField(
         label="Or the grades that can be had",
         max_length=2000,
         required=False,
-        widget=forms.Textarea(attrs={"rows": 4, "autocomplete": "off", "spellcheck": "false"}),
+        widget=forms.Textarea(attrs={"rows": 4, **AS_TYPED}),
         help_text="One a line: its name, the least and the largest thickness, as red; 1.828 mm; 1.832 mm.",
     )
-    crush = _text("Crush widens the housing by", "Empty where nobody knows.")
-    read_in = _text("Ring gaps were read in a diameter of", "Empty where each was read in its own bore.")
-    length = _text("Length, or width that carries")
-    outer = _text(
+    crush = typed_text("Crush widens the housing by", "Empty where nobody knows.")
+    read_in = typed_text("Ring gaps were read in a diameter of", "Empty where each was read in its own bore.")
+    length = typed_text("Length, or width that carries")
+    outer = typed_text(
         "Outside diameter of the outer part", "Of a casting, of the ring that stands around the hole."
     )
-    inner_bore = _text("Bore of the inner part", "Empty where it is solid.")
-    friction = _text("Friction", "Such as 0.10 to 0.15.")
-    roughness = _text(
+    inner_bore = typed_text("Bore of the inner part", "Empty where it is solid.")
+    friction = typed_text("Friction", "Such as 0.10 to 0.15.")
+    roughness = typed_text(
         "Roughness Rz of both, together", "Such as 0.012 mm. Without it no press fit is proven."
     )
-    push = _text("It shall hold a force of", "In N, or with its unit.")
-    load = _text("Load on the bearing", "In N, or with its unit.")
-    speed = _text("Speed, turns a minute")
-    viscosity = _text("Viscosity of the oil as it runs, mPa s")
+    push = typed_text("It shall hold a force of", "In N, or with its unit.")
+    load = typed_text("Load on the bearing", "In N, or with its unit.")
+    speed = typed_text("Speed, turns a minute")
+    viscosity = typed_text("Viscosity of the oil as it runs, mPa s")
 
     parts = (
         ("", ("name", "kind", "hole_set", "shaft_set")),
@@ -169,6 +163,21 @@ class FitForm(forms.Form):
             viscosity=typed_plain("viscosity", values["viscosity"], "mPa s"),
             **lengths,
         )
+
+
+class FittedForm(forms.Form):
+    """Which grades of shells were fitted in a bearing."""
+
+    upper = forms.ChoiceField(label="The shell above", required=False)
+    lower = forms.ChoiceField(label="The shell below", required=False)
+
+    def __init__(self, fit: RunningFit, *args: Any, **options: Any) -> None:
+        super().__init__(*args, **options)
+        grades = [(str(one["name"]), str(one["name"])) for one in fit.shell_grades]
+        for name in ("upper", "lower"):
+            field = self.fields[name]
+            assert isinstance(field, forms.ChoiceField)
+            field.choices = [("", "none fitted yet"), *grades]
 
 
 def fit_start(fit: RunningFit) -> dict[str, Any]:

@@ -7,9 +7,10 @@ from dataclasses import dataclass
 from typing import Any
 
 from runningfit.core.joints.press_fits.judging import PressAnswer
+from runningfit.core.joints.running_fits.shells import ShellGrade
 from runningfit.core.measurements.conformity.decision import percent
 from runningfit.core.measurements.uncertainty.measured import REFERENCE_TEMPERATURE_C, coverage_factor
-from runningfit.core.units import MM_PER_INCH
+from runningfit.core.units import MM_PER_INCH, LengthUnit
 from runningfit.core.verdicts import Outcome
 from runningfit.web.joints.fit_drawing import fit_drawing
 from runningfit.web.joints.fit_saying import (
@@ -27,10 +28,11 @@ from runningfit.workshop.joints.fit_answers import CannotTell, JudgedFit, Judged
 from runningfit.workshop.joints.fit_judging import CALLED, judge_fits
 from runningfit.workshop.joints.fit_models import RunningFit
 from runningfit.workshop.joints.fit_pairing import LastRead
-from runningfit.workshop.joints.fit_shells import grades_of
+from runningfit.workshop.joints.fit_shells import fitted_grades, grades_of
 from runningfit.workshop.joints.fit_steps import PlannedSteps, WhatStepsGive, what_steps_give
 from runningfit.workshop.joints.fits import RINGS
 from runningfit.workshop.measurements.corrected import CorrectedPoint
+from runningfit.workshop.measurements.models import FeatureSet
 from runningfit.workshop.treatments.models import MachiningPlan
 
 _ORDER = (Outcome.NOT_SOUND, Outcome.NOT_PROVEN, None, Outcome.SOUND)
@@ -62,10 +64,16 @@ def fit_shown(fit: RunningFit, wanted: str, unit: str) -> dict[str, Any]:
         "limits": limits_words(judged.limits, unit),
         "limits_source": "; ".join(dict.fromkeys(one.source for one in judged.limits if one.source)),
         "plans": _plans(judged, unit),
+        "unread": _unread(fit, shown.pair) if shown is not None else [],
     }
     if shown is not None and isinstance(shown.pair.answer, PairAnswer):
         page |= _answered(judged, shown, shown.pair.answer, unit)
     return page
+
+
+def _unread(fit: RunningFit, pair: JudgedPair) -> list[FeatureSet]:
+    """Return the sets in which a part of the pair is not read."""
+    return [one for one, read in ((fit.hole_set, pair.hole), (fit.shaft_set, pair.shaft)) if read is None]
 
 
 def _answered(judged: JudgedFit, line: PairLine, answer: PairAnswer, unit: str) -> dict[str, Any]:
@@ -80,10 +88,13 @@ def _answered(judged: JudgedFit, line: PairLine, answer: PairAnswer, unit: str) 
         )  # fmt: skip
     return {
         "answer": answer,
-        "verdict": answer.verdict,
+        "verdict": answer.verdict.in_unit(LengthUnit(unit)),
         "drawing": drawn,
         "numbers": _numbers(judged, pair, answer, unit),
-        "cautions": tuple(dict.fromkeys((*answer.verdict.cautions, *judged.cautions))),
+        "cautions": tuple(
+            one.in_unit(LengthUnit(unit))
+            for one in dict.fromkeys((*answer.verdict.cautions, *judged.cautions))
+        ),
         "shells": [
             (one, number(one.clearance_mm, unit), percent(one.probability_within)) for one in answer.shells
         ],
@@ -102,15 +113,16 @@ def _numbers(judged: JudgedFit, pair: JudgedPair, answer: PairAnswer, unit: str)
         *_sizes(CALLED[fit.kind][0], pair.hole, unit, fit.hole_set.name),
         *_sizes(CALLED[fit.kind][1], pair.shaft, unit, fit.shaft_set.name),
     ]
-    if fit.shell_mm is not None:
+    fitted = fitted_grades(fit, pair.name)
+    if fitted:
+        rows += [_grade_row(grade, unit, "as fitted") for grade in dict.fromkeys(fitted)]
+    elif fit.shell_mm is not None:
         spread = fit.typed.get("shell_spread", "")
         rows.append(
             NumberRow("one shell", fit.typed.get("shell", ""), f"± {spread}" if spread else "", "as typed")
         )
     elif answer.shells:
-        grade = next(one for one in grades_of(fit) if one.name == answer.shells[0].upper)
-        ends = f"{size(grade.low_mm, unit)} to {size(grade.high_mm, unit)}"
-        rows.append(NumberRow(f"one shell, grade {grade.name}", ends, "", "as typed"))
+        rows.append(_grade_row(_grade(fit, answer.shells[0].upper), unit, "as typed"))
     called = "interference" if press else "gap" if fit.kind in RINGS else "clearance"
     least, most = answer.as_read_mm
     low, high = (number(one, unit) for one in ((-most, -least) if press else (least, most)))
@@ -133,6 +145,15 @@ def _numbers(judged: JudgedFit, pair: JudgedPair, answer: PairAnswer, unit: str)
             )
         )  # fmt: skip
     return rows
+
+
+def _grade(fit: RunningFit, name: str) -> ShellGrade:
+    return next(one for one in grades_of(fit) if one.name == name)
+
+
+def _grade_row(grade: ShellGrade, unit: str, where: str) -> NumberRow:
+    ends = f"{size(grade.low_mm, unit)} to {size(grade.high_mm, unit)}"
+    return NumberRow(f"one shell, grade {grade.name}", ends, "", where)
 
 
 def _sizes(called: str, read: LastRead, unit: str, set_name: str) -> list[NumberRow]:
@@ -200,12 +221,14 @@ def _plans(judged: JudgedFit, unit: str) -> list[dict[str, Any]]:
         planned = PlannedSteps(of_hole, steps, plan.target_tolerance_mm, plan.finished_clearance_mm)
         gives = what_steps_give(judged, planned)
         untold = isinstance(gives, CannotTell)
+        rows = _step_rows(gives, unit) if isinstance(gives, WhatStepsGive) else []
         found.append(
             {
                 "set": plan.feature_set,
                 "untold": gives if isinstance(gives, CannotTell) else None,
                 "cautions": () if untold or isinstance(gives, CannotTell) else gives.cautions,
-                "rows": _step_rows(gives, unit) if isinstance(gives, WhatStepsGive) else [],
+                "rows": rows,
+                "brief": f"{len(rows)} line{'s' if len(rows) != 1 else ''}, step by step" if rows else "",
             }
         )
     return found

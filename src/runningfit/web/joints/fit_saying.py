@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from itertools import groupby
 
 from runningfit.core.joints.running_fits.clearance import ClearanceAt
 from runningfit.core.joints.running_fits.fit_limits import FitLimits, LimitsFor
@@ -49,7 +50,8 @@ class PairLine:
     pair: JudgedPair
     clearance: str
     doubt: str
-    limits: str
+    new: str
+    worn: str
     stamp: str
     word: str
     probability: str
@@ -64,6 +66,15 @@ class FitSection:
     title: str
     hint: str
     lines: tuple[PairLine, ...]
+    open: bool
+
+    @property
+    def brief(self) -> str:
+        """Its pairs in one line, fit by fit: pistons in their bores 1, 2, 4."""
+        return "; ".join(
+            f"{name} {', '.join(line.pair.name for line in lines)}"
+            for name, lines in groupby(self.lines, key=lambda line: line.judged.fit.name)
+        )
 
 
 def fit_sections(fits: Sequence[JudgedFit], unit: str) -> list[FitSection]:
@@ -72,21 +83,27 @@ def fit_sections(fits: Sequence[JudgedFit], unit: str) -> list[FitSection]:
     for one in fits:
         for pair in one.pairs:
             found[_BY_OUTCOME[pair.outcome]].append(pair_line(one, pair, unit))
-    return [FitSection(group, *FIT_GROUPS[group], tuple(lines)) for group, lines in found.items() if lines]
+    there = [group for group, lines in found.items() if lines]
+    return [
+        FitSection(group, *FIT_GROUPS[group], tuple(found[group]), place == 0)
+        for place, group in enumerate(there)
+    ]
 
 
 def pair_line(judged: JudgedFit, pair: JudgedPair, unit: str) -> PairLine:
     """Say one pair in one line."""
     answer = pair.answer
     if isinstance(answer, CannotTell):
-        return PairLine(judged, pair, "", "", "", "open", CANNOT_TELL, "", f"{answer.why} {answer.remedy}")
+        missing = f"{answer.why} {answer.remedy}"
+        return PairLine(judged, pair, "", "", "", "", "open", CANNOT_TELL, "", missing)
     verdict = answer.verdict
     return PairLine(
         judged,
         pair,
         span_words(answer.cold, unit, press=judged.is_press),
         doubt_words(answer.cold.close, unit),
-        limits_words(judged.limits, unit),
+        _side_words(judged.limits, LimitsFor.NEW, unit),
+        _side_words(judged.limits, LimitsFor.WEAR, unit),
         STAMPS[verdict.outcome],
         WORDS[verdict.outcome],
         chance_words(answer),
@@ -139,11 +156,16 @@ def doubt_words(one: ClearanceAt, unit: str) -> str:
 
 def limits_words(limits: Sequence[FitLimits], unit: str) -> str:
     """Write limits with what they are for, such as new 0.030 to 0.060."""
-    return "; ".join(_limit_words(one, unit) for one in limits)
+    return "; ".join(
+        f"{'new' if one.used_for is LimitsFor.NEW else 'worn'}: {_limit_words(one, unit)}" for one in limits
+    )
+
+
+def _side_words(limits: Sequence[FitLimits], used_for: LimitsFor, unit: str) -> str:
+    return "; ".join(_limit_words(one, unit) for one in limits if one.used_for is used_for)
 
 
 def _limit_words(one: FitLimits, unit: str) -> str:
-    state = "new" if one.used_for is LimitsFor.NEW else "worn"
     lower, upper = one.bounds.lower, one.bounds.upper
     if lower is None:
         said = f"at most {number(upper or 0.0, unit)}"
@@ -151,4 +173,4 @@ def _limit_words(one: FitLimits, unit: str) -> str:
         said = f"at least {number(lower, unit)}"
     else:
         said = f"{number(lower, unit)} to {number(upper, unit)}"
-    return f"{state}: {said} {unit}" + (" (not the maker's)" if one.is_sanity_band else "")
+    return f"{said} {unit}" + (" (not the maker's)" if one.is_sanity_band else "")

@@ -11,5 +11,6 @@ urlpatterns = [
     path("jobs/<int:job_id>/fits/new", fit_views.add_fit, name="add_fit"),
     path(_FIT, fit_views.fit, name="fit"),
     path(f"{_FIT}/change", fit_views.change_fit, name="change_fit"),
+    path(f"{_FIT}/fitted", fit_views.say_fitted, name="fitted_shells"),
     path(f"{_FIT}/away", fit_views.take_off_fit, name="take_off_fit"),
 ]

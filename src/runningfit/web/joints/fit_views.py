@@ -2,20 +2,26 @@
 
 from __future__ import annotations
 
+from urllib.parse import urlencode
+
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST
 
+from runningfit.web.addresses import address
 from runningfit.web.hands import hand, kept
-from runningfit.web.joints.fit_forms import FitForm, UsualFitsForm, fit_start
+from runningfit.web.joints.fit_forms import FitForm, FittedForm, UsualFitsForm, fit_start
 from runningfit.web.joints.fit_page import fit_shown
 from runningfit.web.joints.fit_saying import fit_sections
 from runningfit.web.records.views import job_page
 from runningfit.workshop.joints import fits as verbs
 from runningfit.workshop.joints.fit_answers import counted
+from runningfit.workshop.joints.fit_fitted import say_fitted_shells
 from runningfit.workshop.joints.fit_judging import judge_fits
+from runningfit.workshop.joints.fit_models import RunningFit
 from runningfit.workshop.measurements.queries import sets_of_job
+from runningfit.workshop.records.models import Job
 from runningfit.workshop.records.queries import job_by_id, the_shop
 
 
@@ -60,11 +66,36 @@ def add_fit(request: HttpRequest, job_id: int) -> HttpResponse:
 def fit(request: HttpRequest, job_id: int, fit_id: int) -> HttpResponse:
     """Show one fit: a pair drawn with its numbers and reasons, the others beside it."""
     job = job_by_id(job_id)
+    return _fit_page(request, job, verbs.fit_by_id(job, fit_id), request.GET.get("pair", ""))
+
+
+@require_POST
+def say_fitted(request: HttpRequest, job_id: int, fit_id: int) -> HttpResponse:
+    """Say which grades of shells were fitted in a bearing: its fit is then judged with them."""
+    job = job_by_id(job_id)
     one = verbs.fit_by_id(job, fit_id)
-    shown = fit_shown(one, request.GET.get("pair", ""), the_shop().unit)
-    return render(
-        request, "joints/fit.html", job_page(job, here="measure", title=one.name, slip="fits", **shown)
-    )
+    bearing = request.POST.get("pair", "")
+    form = FittedForm(one, request.POST)
+    if form.is_valid():
+        with kept(form):
+            say_fitted_shells(fit=one, bearing=bearing, hand=hand(request), **form.cleaned_data)
+        if form.is_valid():
+            messages.success(request, "Kept, and judged with these shells.")
+            return redirect(f"{address('fit', job.pk, one.pk)}?{urlencode({'pair': bearing})}")
+    return _fit_page(request, job, one, bearing, form)
+
+
+def _fit_page(
+    request: HttpRequest, job: Job, one: RunningFit, pair: str, form: FittedForm | None = None
+) -> HttpResponse:
+    shown = fit_shown(one, pair, the_shop().unit)
+    line = shown["line"]
+    if one.shell_grades and line is not None:
+        upper, lower = one.fitted_shells.get(line.pair.name, ("", ""))
+        shown["fitted"] = upper if upper == lower else f"{upper} above, {lower} below"
+        shown["fitted_form"] = form or FittedForm(one, initial={"upper": upper, "lower": lower})
+    page = job_page(job, here="measure", title=one.name, slip="fits", **shown)
+    return render(request, "joints/fit.html", page, status=400 if form else 200)
 
 
 def change_fit(request: HttpRequest, job_id: int, fit_id: int) -> HttpResponse:

@@ -19,20 +19,30 @@ WORDS = {
 }
 _LEFT, _RIGHT = 70.0, 190.0
 _FACE = 92.0
+_FLAT_ML = 0.005
 _TURN, _R = 360.0, 84.0
 
 
-def cylinder_drawing(one: Cylinder, unit: LengthUnit) -> SafeString:
-    """Draw a cylinder in section at the top of the stroke, each volume beside its place; not to scale."""
+def cylinder_drawing(one: Cylinder, unit: LengthUnit, *, crevice_ml: float = 0.0) -> SafeString:
+    """Draw a cylinder in section at the top of the stroke, each volume beside its place; not to scale.
+
+    Parameters
+    ----------
+    crevice_ml : float
+        How much of what the piston leaves is the gap beside its top land [ml].
+    """
+    hollow_ml = one.dish_ml.value - crevice_ml
     deck = one.deck_mm.value
     crown = _FACE + 6 + (14 if deck > 0 else -6 if deck < 0 else 0)
     bottom, middle = crown + 96, (_LEFT + _RIGHT) / 2
-    dish = 12 if one.dish_ml.value > 0 else -12 if one.dish_ml.value < 0 else 0
+    dish = 0 if abs(hollow_ml) < _FLAT_ML else 12 if hollow_ml > 0 else -12
+    crown_words = "dish" if dish > 0 else "dome"
     lines = [
         (52.0, f"chamber {one.chamber_ml.value:.1f} ml"),
         (_FACE - 2, f"gasket {_length(one.gasket_mm.value, unit)}"),
         (_FACE + 20, f"deck {_length(deck, unit)}"),
-        (_FACE + 44, f"dish {one.dish_ml.value:.1f} ml"),
+        (_FACE + 42, f"{crown_words} {abs(hollow_ml):.1f} ml" if dish else "flat piston"),
+        *([(_FACE + 64, f"beside the top land {crevice_ml:.1f} ml")] if crevice_ml else []),
         (bottom - 6, f"swept {one.swept_ml:.1f} ml"),
     ]
     shapes = [
@@ -48,13 +58,14 @@ def cylinder_drawing(one: Cylinder, unit: LengthUnit) -> SafeString:
         f'<circle cx="{middle}" cy="{bottom - 30}" r="9" fill="none" stroke="currentColor"/>',
     ]
     words = "".join(
-        f'<g class="size"><path class="lead" d="M{_RIGHT - 30} {y - 4:.0f}H{_RIGHT + 40}"/>'
+        f'<g class="size"><path class="lead" d="M{_RIGHT - (2 if text.startswith("beside") else 30)} '
+        f'{y - 4:.0f}H{_RIGHT + 40}"/>'
         f'<text x="{_RIGHT + 44}" y="{y:.0f}">{escape(text)}</text></g>'
         for y, text in lines
     )
     said = f"Cylinder {one.name} at the top of its stroke: " + ", ".join(text for _, text in lines)
     return SafeString(
-        f'<svg viewBox="0 0 360 {bottom + 84:.0f}" role="img" aria-label="{escape(said)}">'
+        f'<svg viewBox="0 0 400 {bottom + 84:.0f}" role="img" aria-label="{escape(said)}">'
         f"{''.join(shapes)}{words}</svg>"
     )
 

@@ -14,6 +14,8 @@ from runningfit.workshop.measurements.timing import Against, CylinderTiming
 
 _STAMPS = {Outcome.SOUND: ("good", "within"), Outcome.NOT_SOUND: ("bad", "outside")}
 _ML_PER_CU_IN = 16.387064
+_FINEST_MM = 0.001
+_WORST_FIRST = ("bad", "open", "good")
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,9 +54,16 @@ class MakerLine:
 
 
 def about(one: Measured, places: int, unit: str = "") -> str:
-    """Say a figure with what it may be off in 19 of 20 cases."""
+    """Say a figure with what it may be off in 19 of 20 cases; surer than its last place shows nobody says.
+
+    Parameters
+    ----------
+    places : int
+        How many decimals are shown.
+    """
     space = "" if unit == "°" else " "
-    return f"{one.value:.{places}f} ± {2 * one.u:.{places}f}{f'{space}{unit}' if unit else ''}"
+    sure = f" ± {max(2 * one.u, 10.0**-places):.{places}f}" if one.u > 0 else ""
+    return f"{one.value:.{places}f}{sure}{f'{space}{unit}' if unit else ''}"
 
 
 def swept_said(one: Measured, unit: str) -> str:
@@ -79,7 +88,7 @@ def cylinder_lines(
                 f"{one.cylinder.chamber_ml.value:.1f} ml" + ("" if one.chamber_read else " (as said of all)"),
                 f"{one.swept_ml.value:.1f} ml",
                 f"{about(one.ratio, 2)}",
-                f"{change.grow_ml:.1f} ± {2 * change.u_ml:.1f} ml"
+                about(Measured(change.grow_ml, change.u_ml), 1, "ml")
                 if change and change.grow_ml > 0.005
                 else "",
                 _for_wanted(one, unit),
@@ -106,6 +115,22 @@ def _for_wanted(one: CylinderFigures, unit: LengthUnit) -> str:
 
 def _length(mm: float, unit: LengthUnit) -> str:
     return format_measured(mm, unit, 0.01 if unit is LengthUnit.MM else 0.0254)
+
+
+def ratios_brief(cylinders: tuple[CylinderFigures, ...]) -> str:
+    """Say between which ratios the cylinders lie."""
+    ratios = sorted(one.ratio.value for one in cylinders)
+    if not ratios:
+        return ""
+    low, high = f"{ratios[0]:.2f}", f"{ratios[-1]:.2f}"
+    return low if low == high else f"{low} to {high}"
+
+
+def timing_brief(one: CylinderTiming) -> str:
+    """Say the events of a cylinder in one line."""
+    return ", ".join(
+        f"{WORDS[event.event]} {event.angle_deg.value:.0f}° {event.said}" for event in one.timing.events
+    )
 
 
 def effect_lines(effects: tuple[Effect, ...], unit: LengthUnit) -> list[tuple[str, str, str]]:
@@ -135,13 +160,14 @@ def timing_lines(one: CylinderTiming, unit: LengthUnit) -> list[TimingLine]:
         lines.append(TimingLine("between the lobes", about(one.timing.lobe_separation_deg, 1, "°"), "of cam"))
     for words, lift in (("inlet lift", one.inlet_lift_mm), ("exhaust lift", one.exhaust_lift_mm)):
         if lift:
-            said = f"{format_measured(lift.value, unit)} ± {format_measured(2 * lift.u, unit)}"
+            sure = f" ± {format_measured(max(2 * lift.u, _FINEST_MM), unit)}" if lift.u else ""
+            said = f"{format_measured(lift.value, unit)}{sure}"
             lines.append(TimingLine(words, said, "at the valve, without what pushrods and rockers give way"))
     return lines
 
 
 def maker_lines(found: list[Against]) -> list[MakerLine]:
-    """Return each figure beside the maker's."""
+    """Return each figure beside the maker's, the worst first."""
     lines = []
     for one in found:
         stamp, words = _STAMPS.get(one.verdict.outcome, ("open", "not proven"))
@@ -162,12 +188,12 @@ def maker_lines(found: list[Against]) -> list[MakerLine]:
                 one.figure.pk,
             )
         )
-    return lines
+    return sorted(lines, key=lambda line: _WORST_FIRST.index(line.stamp))
 
 
 def given_said(one: Against) -> str:
     """Say what the maker gives, and where."""
     typed = one.figure.typed
-    lower, upper = typed.get("lower"), typed.get("upper")
+    lower, upper = ((typed.get(side) or "").replace(" °", "°") for side in ("lower", "upper"))
     span = f"{lower} to {upper}" if lower and upper else f"at least {lower}" if lower else f"at most {upper}"
     return f"{span} ({one.figure.source})" if one.figure.source else f"{span} (page not said)"

@@ -9,6 +9,7 @@ from django.views.decorators.http import require_POST
 
 from runningfit.core.errors import InvalidInput, NotFound
 from runningfit.core.units import LengthUnit
+from runningfit.web.addresses import address
 from runningfit.web.hands import hand, kept
 from runningfit.web.measurements.figure_drawing import cylinder_drawing, timing_drawing
 from runningfit.web.measurements.figure_forms import MakersForm, SizesForm, TimingForm, sizes_start
@@ -17,7 +18,9 @@ from runningfit.web.measurements.figure_saying import (
     cylinder_lines,
     effect_lines,
     maker_lines,
+    ratios_brief,
     swept_said,
+    timing_brief,
     timing_lines,
 )
 from runningfit.web.records.views import job_page
@@ -37,6 +40,7 @@ def figures(request: HttpRequest, job_id: int, engine_id: int) -> HttpResponse:
     given = verbs.makers_figures(engine)
     against = verbs.against_maker(found, read, given)
     held = {one.figure.pk for one in against}
+    lines = maker_lines(against)
     page = job_page(
         job,
         here="measure",
@@ -49,12 +53,20 @@ def figures(request: HttpRequest, job_id: int, engine_id: int) -> HttpResponse:
         speed=about(found.speed_m_s, 2, "m/s") if found.speed_m_s else "",
         wanted=f"{found.sizes.ratio_wanted:g}" if found.sizes and found.sizes.ratio_wanted else "",
         lines=cylinder_lines(found.cylinders, found.even, unit),
-        drawing=cylinder_drawing(found.cylinders[0].cylinder, unit) if found.cylinders else "",
+        drawing=_drawn(found, unit),
+        ratios=ratios_brief(found.cylinders),
         effects=effect_lines(found.effects, unit),
         timings=[
-            (one, timing_drawing(one.timing, one.reading.cylinder), timing_lines(one, unit)) for one in read
+            (
+                one,
+                timing_drawing(one.timing, one.reading.cylinder),
+                timing_lines(one, unit),
+                timing_brief(one),
+            )
+            for one in read
         ],
-        against=maker_lines(against),
+        against=[line for line in lines if line.stamp != "good"],
+        within=[line for line in lines if line.stamp == "good"],
         unheld=[one for one in given if one.pk not in held],
     )
     return render(request, "measurements/figures.html", page)
@@ -78,9 +90,9 @@ def timing(request: HttpRequest, job_id: int, engine_id: int) -> HttpResponse:
     form = TimingForm(request.POST or None, unit=the_shop().unit)
     if request.method == "POST" and form.is_valid():
         with kept(form):
-            verbs.take_timing(engine=engine, said=form.said(), hand=hand(request))
+            made = verbs.take_timing(engine=engine, said=form.said(), hand=hand(request))
         if form.is_valid():
-            return redirect("engine_figures", job.pk, engine.pk)
+            return redirect(f"{address('engine_figures', job.pk, engine.pk)}#t{made.pk}")
     return _form_page(request, job, engine, form, "Valve timing by a degree wheel", "figure_timing")
 
 
@@ -136,6 +148,13 @@ def _figures(engine: Engine, unit: LengthUnit) -> tuple[str, EngineFigures]:
         return "", engine_figures(engine, told, unit.value)
     except InvalidInput as error:
         return str(error), EngineFigures(told)
+
+
+def _drawn(found: EngineFigures, unit: LengthUnit) -> str:
+    if not found.cylinders:
+        return ""
+    crevice_ml = (found.sizes.crevice_ml or 0.0) if found.sizes else 0.0
+    return cylinder_drawing(found.cylinders[0].cylinder, unit, crevice_ml=crevice_ml)
 
 
 def _form_page(

@@ -63,6 +63,18 @@ class GaugeForm(forms.Form):
         label="Smallest step it shows", max_length=20, help_text="0.01, or 0.0005 on an inch scale."
     )
     mark = forms.CharField(label="Mark or number on it", max_length=40, required=False)
+    span_least = forms.CharField(
+        label="Smallest size it reads",
+        max_length=20,
+        required=False,
+        help_text="50 of a micrometer 50 to 75.",
+    )
+    span_most = forms.CharField(
+        label="Largest size it reads",
+        max_length=20,
+        required=False,
+        help_text="It is not offered for a size beside these.",
+    )
     scatter = forms.CharField(
         label="Scatter",
         max_length=20,
@@ -108,6 +120,8 @@ class GaugeForm(forms.Form):
     expansion = forms.FloatField(label="Expansion of the gauge, millionths for 1 °C")
     note = forms.CharField(label="Note", max_length=300, required=False)
 
+    span = ("span_least", "span_most")
+
     def __init__(self, *args: Any, but: Instrument | None = None, **options: Any) -> None:
         super().__init__(*args, **options)
         field = self.fields["set_with"]
@@ -125,6 +139,8 @@ class GaugeForm(forms.Form):
             unit=unit,
             resolution=needed("step", values["step"], unit),
             mark=values["mark"],
+            span_least=figure("span least", values["span_least"], unit),
+            span_most=figure("span most", values["span_most"], unit),
             repeat_u=figure("scatter", values["scatter"], unit),
             repeat_dof=values["degrees_of_freedom"],
             ring_size=figure("ring size", values["ring_size"], unit),
@@ -149,6 +165,8 @@ def gauge_start(gauge: Instrument | None) -> dict[str, Any]:
         "unit": unit,
         "step": plain(gauge.resolution, unit),
         "mark": gauge.mark,
+        "span_least": plain(gauge.span_least_mm, unit) if unit in ("mm", "in") else "",
+        "span_most": plain(gauge.span_most_mm, unit) if unit in ("mm", "in") else "",
         "scatter": plain(gauge.repeat_u, unit),
         "degrees_of_freedom": "" if gauge.repeat_dof is None else f"{gauge.repeat_dof:g}",
         "ring_size": plain(gauge.ring_size, unit),

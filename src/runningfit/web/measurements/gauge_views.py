@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django.contrib import messages
+from django.forms import Form
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
@@ -32,6 +33,7 @@ from runningfit.web.measurements.gauge_saying import (
     warmth_said,
 )
 from runningfit.workshop.measurements import gauges as verbs
+from runningfit.workshop.measurements.gauge_spans import span_said
 from runningfit.workshop.measurements.gauge_states import Cupboard
 from runningfit.workshop.measurements.models import Calibration, Instrument
 
@@ -39,8 +41,10 @@ from runningfit.workshop.measurements.models import Calibration, Instrument
 def cupboard(request: HttpRequest) -> HttpResponse:
     """Show every gauge in use: its step, its last check, when it is due, how sure one reading is."""
     today = timezone.localdate()
+    lines = gauge_lines(verbs.gauges(), Cupboard.of_the_shop(), today)
     page = {
-        "lines": gauge_lines(verbs.gauges(), Cupboard.of_the_shop(), today),
+        "lines": lines,
+        "to_check": [line for line in lines if line.due.stamp == "bad"],
         "slip": "gauges",
         "title": "Gauges",
     }
@@ -58,10 +62,10 @@ def add_gauge(request: HttpRequest) -> HttpResponse:
                 request, f"{made.name} is in the cupboard. Check it on its ring, and try its scatter."
             )
             return redirect("gauge", made.pk)
-    first = ("name", "kind", "unit", "step", "mark")
+    first = ("name", "kind", "unit", "step", "mark", "span_least", "span_most")
     more = tuple(name for name in form.fields if name not in first)
     page = {"form": form, "more": more, "slip": "gauges", "title": "A gauge"}
-    return render(request, "measurements/add_gauge.html", page)
+    return render(request, "measurements/add_gauge.html", page, status=_status(form))
 
 
 def gauge(request: HttpRequest, gauge_id: int) -> HttpResponse:
@@ -74,7 +78,8 @@ def gauge(request: HttpRequest, gauge_id: int) -> HttpResponse:
         if form.is_valid():
             messages.success(request, "Kept.")
             return redirect("gauge", one.pk)
-    return render(request, "measurements/gauge.html", {"form": form, **_shown(verbs.gauge_by_id(gauge_id))})
+    page = {"form": form, **_shown(verbs.gauge_by_id(gauge_id))}
+    return render(request, "measurements/gauge.html", page, status=_status(form))
 
 
 def add_check(request: HttpRequest, gauge_id: int) -> HttpResponse:
@@ -100,7 +105,7 @@ def add_check(request: HttpRequest, gauge_id: int) -> HttpResponse:
         "slip": "gauges",
         "title": f"A check of {one.name}",
     }
-    return render(request, "measurements/check.html", page)
+    return render(request, "measurements/check.html", page, status=_status(form))
 
 
 def scatter(request: HttpRequest, gauge_id: int) -> HttpResponse:
@@ -114,7 +119,7 @@ def scatter(request: HttpRequest, gauge_id: int) -> HttpResponse:
             messages.success(request, _scatter_said(now))
             return redirect("gauge", one.pk)
     page = {"form": form, "gauge": one, "slip": "gauges", "title": f"How far does {one.name} scatter?"}
-    return render(request, "measurements/scatter.html", page)
+    return render(request, "measurements/scatter.html", page, status=_status(form))
 
 
 @require_POST
@@ -138,6 +143,10 @@ def take_back_check(request: HttpRequest, gauge_id: int, check_id: int) -> HttpR
     return redirect("gauge", one.pk)
 
 
+def _status(form: Form) -> int:
+    return 400 if form.errors else 200
+
+
 def _shown(one: Instrument) -> dict[str, Any]:
     today = timezone.localdate()
     shelf = Cupboard.of_the_shop()
@@ -152,6 +161,7 @@ def _shown(one: Instrument) -> dict[str, Any]:
         "due": due_said(one, checks, today),
         "error": signed(now.error, unit) if now.error else "",
         "quantity": quantity_of(unit),
+        "spans": span_said(one),
         "budget": budget_rows(one, now, checks),
         "own": in_unit(now.of_reading.own_u_mm, unit),
         "shared": in_unit(now.of_reading.shared_u_mm, unit),

@@ -30,7 +30,12 @@ def inspections(request: HttpRequest, job_id: int) -> HttpResponse:
         for state, words in (("failed", "Failed"), ("wanted", "Still to be done"), ("passed", "Passed"))
     ]
     page = job_page(
-        job, here="measure", slip="inspections", parts=[one for one in parts if one[1]], title="Tests"
+        job,
+        here="measure",
+        slip="inspections",
+        parts=[one for one in parts if one[1]],
+        waiting=[row for row in rows if row.gates and row.result != "passed"],
+        title="Tests",
     )
     return render(request, "measurements/inspections.html", page)
 
@@ -46,7 +51,7 @@ def want_inspection(request: HttpRequest, job_id: int) -> HttpResponse:
             messages.success(request, f"Wanted: {inspecting.inspection_said(made)}.")
             return redirect("inspections", job.pk)
     page = job_page(job, here="measure", slip="inspections", form=form, press="Want it", title="A test")
-    return render(request, "measurements/want_inspection.html", page)
+    return render(request, "measurements/want_inspection.html", page, status=400 if form.errors else 200)
 
 
 def inspection(request: HttpRequest, job_id: int, inspection_id: int) -> HttpResponse:
@@ -69,7 +74,7 @@ def inspection(request: HttpRequest, job_id: int, inspection_id: int) -> HttpRes
         acts=history(most=HISTORY_SHOWN, model="Inspection", object_id=row.pk),
         title=inspecting.inspection_said(row),
     )
-    return render(request, "measurements/inspection.html", page)
+    return render(request, "measurements/inspection.html", page, status=400 if form.errors else 200)
 
 
 def change_inspection(request: HttpRequest, job_id: int, inspection_id: int) -> HttpResponse:
@@ -86,7 +91,7 @@ def change_inspection(request: HttpRequest, job_id: int, inspection_id: int) -> 
     page = job_page(
         job, here="measure", slip="inspections", form=form, row=row, press="Keep", title="Change a test"
     )
-    return render(request, "measurements/want_inspection.html", page)
+    return render(request, "measurements/want_inspection.html", page, status=400 if form.errors else 200)
 
 
 @require_POST

@@ -6,27 +6,20 @@ from typing import Any
 
 from django import forms
 
+from runningfit.web.typed_text import typed_text
 from runningfit.workshop.measurements.typed import TypedNumber, typed_number
-
-_OFF = {"autocomplete": "off", "inputmode": "decimal"}
 
 
 class PitsForm(forms.Form):
     """How deep the pits or scores of one feature are, by gauge or by feel."""
 
-    depth = forms.CharField(
-        label="Depth of the deepest pit",
-        max_length=40,
-        required=False,
-        widget=forms.TextInput(attrs=_OFF),
-        help_text="0 where you looked and found none; empty where nobody looked.",
+    depth = typed_text(
+        "Depth of the deepest pit",
+        "0 where you looked and found none; empty where nobody looked.",
+        figure=True,
     )
-    u = forms.CharField(
-        label="How sure that is",
-        max_length=40,
-        required=False,
-        widget=forms.TextInput(attrs=_OFF),
-        help_text="A standard uncertainty; by feel a third of the depth or more.",
+    u = typed_text(
+        "How sure that is", "A standard uncertainty; by feel a third of the depth or more.", figure=True
     )
 
     def __init__(self, *args: Any, unit: str, **options: Any) -> None:

@@ -13,7 +13,9 @@ from django.utils.safestring import SafeString
 
 from runningfit.core.measurements.sheets.features import FeatureKind, SheetPoint
 from runningfit.core.measurements.sheets.shown_values import shown_value
+from runningfit.core.units import LengthUnit
 from runningfit.core.verdicts import Caution, Reason
+from runningfit.web.addresses import address
 from runningfit.web.measurements.result_charts import grid, load_line, on_a_line, turn
 from runningfit.web.measurements.result_forms import PitsForm
 from runningfit.web.measurements.result_rings import DrawnLimit, profile, ring, scale_of, shown_limits
@@ -23,15 +25,18 @@ from runningfit.web.measurements.result_saying import (
     SURE,
     FigureSaid,
     HeldSaid,
+    brief_of,
     figure_said,
     held_said,
     proof_said,
+    together_said,
     unit_of,
 )
 from runningfit.web.measurements.walk_page import round_of, round_words, walk_url
 from runningfit.workshop.measurements.gauge_states import Cupboard
 from runningfit.workshop.measurements.held_limits import LimitGroup
 from runningfit.workshop.measurements.judging import (
+    Answer,
     JudgedFeature,
     JudgedSet,
     gauges_good_enough,
@@ -41,6 +46,7 @@ from runningfit.workshop.measurements.models import Feature, FeatureSet, Reading
 from runningfit.workshop.measurements.queries import last_round, readings_of_set
 from runningfit.workshop.records.models import Job
 from runningfit.workshop.records.queries import the_shop
+from runningfit.workshop.treatments.machining_choice import MACHINED
 
 _PITTED = (FeatureKind.BORE, FeatureKind.SHAFT, FeatureKind.FACE)
 
@@ -62,10 +68,20 @@ class FeatureShown:
     caption: str
     again: str
     again_words: str
+    brief: str
+    open: bool
     pits: str
     form: PitsForm | None
     reasons: Sequence[Reason]
     cautions: Sequence[Caution]
+
+
+@dataclass(frozen=True, slots=True)
+class NextStep:
+    """What is best done next with a set: the words of its button, and where it leads."""
+
+    words: str
+    url: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,9 +102,15 @@ def result_page(
     cupboard = Cupboard.of_the_shop()
     judged = judged_set(one, round, cupboard)
     unit, length_unit = unit_of(one, the_shop().unit), the_shop().unit
-    shown = [_shown(job, judged, each, unit, length_unit, cupboard, sent) for each in judged.features]
-    rounds = last_round(one)
     asked = request.GET.get("past", "")
+    past_of = int(asked) if asked.isdecimal() and len(asked) < 12 else 0
+    worst_first = sorted(judged.features, key=_how_bad)
+    opened = {past_of, sent[0] if sent else 0, *(each.feature.pk for each in worst_first[:1])}
+    shown = [
+        _shown(job, judged, each, unit, length_unit, cupboard, sent, opened=each.feature.pk in opened)
+        for each in worst_first
+    ]
+    rounds = last_round(one)
     return {
         "set": one,
         "judged": judged,
@@ -102,11 +124,42 @@ def result_page(
             for answer, features in judged.counted().items()
         ],
         "shown": shown,
-        "spread": [held_said(held, one, unit, length_unit) for held in judged.spread],
+        "together": together_said(judged.together) if judged.together else "",
+        "spread": [
+            (
+                held_said(held, one, unit, length_unit),
+                held.verdict.in_unit(LengthUnit(length_unit)).reasons[0],
+            )
+            for held in judged.spread
+        ],
         "limits_known": bool(judged.groups),
-        "past_of": int(asked) if asked.isdecimal() and len(asked) < 12 else 0,
-        "past": _past(judged, asked) if asked.isdecimal() and len(asked) < 12 else [],
+        "machinable": judged.state.kind in MACHINED,
+        "next_step": _next_step(job, judged, shown),
+        "past_of": past_of,
+        "past": _past(judged, past_of) if past_of else [],
     }
+
+
+def _how_bad(one: JudgedFeature) -> tuple[int, float]:
+    """Order features the worst first: by what they come to, then by how probably their limits are kept."""
+    return list(Answer).index(one.answer), one.decided_by.within if one.decided_by else 1.0
+
+
+def _next_step(job: Job, judged: JudgedSet, shown: Sequence[FeatureShown]) -> NextStep | None:
+    """Return what is best done next: read what is missing, machine what is worn, read again what is open."""
+    feature_set, round = judged.feature_set, judged.state.round
+    missing = next(
+        (one for one in judged.features if one.answer in (Answer.CANNOT_TELL, Answer.NOT_READ)), None
+    )
+    if missing is not None:
+        key, words = _again(judged, missing)
+        at = walk_url(job.pk, feature_set.pk, f"{missing.feature.pk}:{key}", round)
+        return NextStep(f"{words}: {missing.feature.called}", at)
+    if judged.answer is Answer.NOT_SOUND and judged.state.kind in MACHINED:
+        return NextStep("Choose the machining", address("set_machining", job.pk, feature_set.pk))
+    if judged.needs_a_person and judged.groups and shown:
+        return NextStep(f"{shown[0].name}: {shown[0].again_words}", shown[0].again)
+    return None
 
 
 def _shown(
@@ -117,9 +170,15 @@ def _shown(
     length_unit: str,
     cupboard: Cupboard,
     sent: tuple[int, PitsForm] | None,
+    *,
+    opened: bool,
 ) -> FeatureShown:
     kind, feature = judged.state.kind, one.feature
-    held = [held_said(each, judged.feature_set, unit, length_unit) for each in one.found.held]
+    held = [
+        held_said(each, judged.feature_set, unit, length_unit, decides=place == 0)
+        for place, each in enumerate(one.found.held)
+    ]
+    figures = [figure_said(figure, kind, unit, length_unit) for figure in one.found.figures]
     drawings, caption = _drawn(judged, one, unit)
     first = one.decided_by
     proof = first.proof if first else None
@@ -127,7 +186,8 @@ def _shown(
     if proof and proof.gauge_u and proof.readings is None:
         besides = judged.feature_set.instrument_id
         day = timezone.localdate()
-        gauges = gauges_good_enough(kind, proof.gauge_u, cupboard, day, besides=besides)
+        size_mm = one.found.figures[0].value if kind.is_size and one.found.figures else None
+        gauges = gauges_good_enough(kind, proof.gauge_u, cupboard, day, besides=besides, size_mm=size_mm)
     key, words = _again(judged, one)
     form = None
     if kind in _PITTED:
@@ -140,7 +200,7 @@ def _shown(
         word=ANSWER_WORDS[one.answer],
         stamp=ANSWER_STAMPS[one.answer],
         why=one.why,
-        figures=[figure_said(figure, kind, unit, length_unit) for figure in one.found.figures],
+        figures=figures,
         held=held,
         proof=proof_said(proof, kind.quantity, unit) if proof else "",
         gauges=gauges,
@@ -148,10 +208,15 @@ def _shown(
         caption=caption,
         again=walk_url(job.pk, judged.feature_set.pk, f"{feature.pk}:{key}", judged.state.round),
         again_words=words,
+        brief=brief_of(held, figures) or one.why,
+        open=opened,
         pits=_pits(feature),
         form=form,
-        reasons=list(dict.fromkeys(r for each in one.found.held for r in each.verdict.reasons)),
-        cautions=_cautions(one),
+        reasons=[
+            reason.in_unit(LengthUnit(length_unit))
+            for reason in dict.fromkeys(r for each in one.found.held for r in each.verdict.reasons)
+        ],
+        cautions=[caution.in_unit(LengthUnit(length_unit)) for caution in _cautions(one)],
     )
 
 
@@ -260,9 +325,9 @@ def _legend(limits: Sequence[DrawnLimit]) -> list[str]:
     return [words for style, words in _LEGEND.items() if any(one.style == style for one in limits)]
 
 
-def _past(judged: JudgedSet, asked: str) -> list[PastLine]:
+def _past(judged: JudgedSet, asked: int) -> list[PastLine]:
     """Return every reading of one feature, point by point, the latest first."""
-    feature = next((one for one in judged.features if str(one.feature.pk) == asked), None)
+    feature = next((one for one in judged.features if one.feature.pk == asked), None)
     if feature is None:
         return []
     state = next(one for one in judged.state.features if one.feature.pk == feature.feature.pk)

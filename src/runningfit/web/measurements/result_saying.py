@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import floor, log10
 
@@ -13,6 +13,7 @@ from runningfit.core.verdicts import Outcome
 from runningfit.web.measurements.values_said import limit_quantity, limit_words
 from runningfit.workshop.measurements.held_limits import NEW, Allowed, Held, LimitGroup, Proof
 from runningfit.workshop.measurements.judged_kinds import Figure
+from runningfit.workshop.measurements.judged_together import Together
 from runningfit.workshop.measurements.judging import Answer
 from runningfit.workshop.measurements.models import LIMITED, FeatureSet
 
@@ -34,6 +35,7 @@ ANSWER_STAMPS: Mapping[Answer, str] = {
 }
 # Nineteen of twenty: the factor of a normal distribution.
 SURE = 1.96
+_USUAL = "wear limits"
 _FINEST_MM = 0.001
 _FIGURES = {
     "largest": "largest",
@@ -124,7 +126,7 @@ def _name_of(figure: Figure, kind: FeatureKind) -> str:
 
 def group_words(group: LimitGroup) -> str:
     """Say which limits they are, and whose."""
-    words = "limits for new parts" if group.state == NEW else "wear limits"
+    words = "limits for new parts" if group.state == NEW else _USUAL
     return f"{words}, not this engine's" if group.borrowed else words
 
 
@@ -146,8 +148,16 @@ def allowed_words(one: Allowed, feature_set: FeatureSet, unit: str, length_unit:
     return f"{what}{at}{allowed} ({one.source})"
 
 
-def held_said(held: Held, feature_set: FeatureSet, unit: str, length_unit: str) -> HeldSaid:
-    """Say what limits come to: kept, broken, not proven; borrowed ones only say which way it looks."""
+def held_said(
+    held: Held, feature_set: FeatureSet, unit: str, length_unit: str, *, decides: bool = True
+) -> HeldSaid:
+    """Say what limits come to: kept, broken, not proven; borrowed ones only say which way it looks.
+
+    Parameters
+    ----------
+    decides : bool
+        Whether these limits decide; others that are broken are said, and not as an alarm.
+    """
     outcome = held.verdict.outcome
     word, stamp = {
         Outcome.SOUND: ("kept", "good"),
@@ -157,12 +167,34 @@ def held_said(held: Held, feature_set: FeatureSet, unit: str, length_unit: str) 
         word = "looks kept" if held.within >= USUAL_WANTED else "not shown"
         if 1 - held.within >= USUAL_WANTED:
             word = "looks broken"
+    if not decides and (word, stamp) == ("broken", "bad"):
+        word, stamp = "not kept", "open"
     chance = f"kept with {percent(held.within)}"
     if len(held.broken_with) > 1:
         told = [f"{what} {percent(share)}" for what, share in held.broken_with if share >= 0.001]
         chance += f" ({', '.join(told)})" if told else ""
     limits = tuple(allowed_words(one, feature_set, unit, length_unit) for one in held.group.allowed)
     return HeldSaid(group_words(held.group), limits, word, stamp, chance, held)
+
+
+def together_said(together: Together) -> str:
+    """Say how probably all of a set keep the limits that decide, at once."""
+    every = "Both" if together.count == 2 else f"All {together.count}"
+    return f"{every} at once keep the {group_words(together.group)} with {percent(together.within)}."
+
+
+def brief_of(held: Sequence[HeldSaid], figures: Sequence[FigureSaid]) -> str:
+    """Say in one line what decides and the first figure; empty where nothing was held."""
+    if not held:
+        return figures[0].said if figures else ""
+    first = held[0]
+    chance = first.chance.partition(" (")[0]
+    why = chance if first.stamp == "good" else f"{first.word}, {chance}"
+    why = why if first.name == _USUAL else f"{first.name}: {why}"
+    broken = [what for what, share in first.held.broken_with if share >= 0.5] if first.stamp == "bad" else []
+    if broken:
+        why = ", ".join(broken)
+    return " · ".join([*(one.said for one in figures[:1]), why])
 
 
 def proof_said(proof: Proof, quantity: Quantity, unit: str) -> str:

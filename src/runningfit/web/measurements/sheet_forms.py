@@ -9,19 +9,20 @@ from django import forms
 from runningfit.core.errors import InvalidInput
 from runningfit.core.measurements.sheets.features import FeatureKind, Pattern, Quantity
 from runningfit.core.measurements.sheets.proposals import EngineLayout, usual_sets
+from runningfit.core.measurements.sheets.shown_values import UNITS_OF
 from runningfit.web.measurements.read_with import unit_words
 from runningfit.web.measurements.values_said import limit_quantity
 from runningfit.web.pieces.list_forms import ImportForm
 from runningfit.web.pieces.lot_forms import KnownWords
-from runningfit.workshop.measurements.gauges import gauges
+from runningfit.web.typed_text import typed_text
+from runningfit.workshop.measurements.gauge_spans import gauges_for
 from runningfit.workshop.measurements.models import BASES, LIMITED, STATES, FeatureSet, Instrument
 from runningfit.workshop.measurements.sets import SaidLimit, SaidOfSet
-from runningfit.workshop.measurements.typed import typed_list, typed_number
+from runningfit.workshop.measurements.typed import typed_list, typed_number, typed_rate
 from runningfit.workshop.pieces.models import Area
 from runningfit.workshop.pieces.queries import areas_of, lot_by_number
 from runningfit.workshop.records.models import Job
 
-_OFF = {"autocomplete": "off", "spellcheck": "false"}
 _MATERIALS = ["cast iron", "steel", "aluminium", "bronze", "brass"]
 _LARGEST = EngineLayout(cylinders=1, main_bearings=1, valves_each=1)
 
@@ -32,12 +33,12 @@ class BeginForm(forms.Form):
     cylinders = forms.IntegerField(label="Cylinders", min_value=1, max_value=16, initial=4)
     main_bearings = forms.IntegerField(label="Main bearings", min_value=1, max_value=17, initial=5)
     valves_each = forms.IntegerField(label="Valves of each cylinder", min_value=0, max_value=5, initial=2)
-    bore_length = forms.CharField(
-        label="Length of a bore that the rings sweep",
-        max_length=20,
+    bore_length = typed_text(
+        "Length of a bore that the rings sweep",
+        "A rule in the bore will do; the readings are spread over it.",
+        most=20,
+        required=True,
         initial="120 mm",
-        widget=forms.TextInput(attrs=_OFF),
-        help_text="A rule in the bore will do; the readings are spread over it.",
     )
     keys = forms.MultipleChoiceField(
         label="What to measure",
@@ -81,42 +82,25 @@ class BeginForm(forms.Form):
 class SetForm(forms.Form):
     """A set of like features: what they are, where each is read, with what."""
 
-    name = forms.CharField(
-        label="What they are",
-        max_length=80,
-        widget=forms.TextInput(attrs=_OFF),
-        help_text="cam journals, rocker shafts",
-    )
+    name = typed_text("What they are", "cam journals, rocker shafts", most=80, required=True)
     kind = forms.ChoiceField(
         label="What sort of thing", choices=[(one.value, one.said) for one in FeatureKind]
     )
-    features = forms.CharField(
-        label="Each of them",
-        max_length=400,
-        initial="1, 2, 3, 4",
-        widget=forms.TextInput(attrs=_OFF),
-        help_text="Numbers or names with commas between.",
+    features = typed_text(
+        "Each of them", "Numbers or names with commas between.", most=400, required=True, initial="1, 2, 3, 4"
     )
-    nominal = forms.CharField(
-        label="Nominal size",
-        max_length=40,
-        required=False,
-        widget=forms.TextInput(attrs=_OFF),
-        help_text="As the manual gives it, with its unit. A reading far from it is asked about.",
+    nominal = typed_text(
+        "Nominal size", "As the manual gives it, with its unit. A reading far from it is asked about."
     )
-    depths = forms.CharField(
-        label="Depths, heights or rows",
-        max_length=200,
-        required=False,
-        widget=forms.TextInput(attrs=_OFF),
-        help_text="In mm: along a bore or journal, 10, 60, 110; heights of a spring; rows of a face.",
+    depths = typed_text(
+        "Depths, heights or rows",
+        "In mm: along a bore or journal, 10, 60, 110; heights of a spring; rows of a face.",
+        most=200,
     )
-    angles = forms.CharField(
-        label="Directions or columns",
-        max_length=200,
-        required=False,
-        widget=forms.TextInput(attrs=_OFF),
-        help_text="In degrees across a bore or journal: 0, 90 (0 along the crank); columns of a face, in mm.",
+    angles = typed_text(
+        "Directions or columns",
+        "In degrees across a bore or journal: 0, 90 (0 along the crank); columns of a face, in mm.",
+        most=200,
     )
     places = forms.IntegerField(
         label="Places of each", min_value=1, max_value=200, initial=1,
@@ -125,12 +109,9 @@ class SetForm(forms.Form):
     instrument = forms.ModelChoiceField(
         label="Gauge", queryset=Instrument.objects.none(), required=False, empty_label="not said"
     )
-    set_at = forms.CharField(
-        label="A comparing gauge is set to",
-        max_length=40,
-        required=False,
-        widget=forms.TextInput(attrs=_OFF),
-        help_text="Such as 79.400 mm, where it shows only the difference. Empty where it shows the size.",
+    set_at = typed_text(
+        "A comparing gauge is set to",
+        "Such as 79.400 mm, where it shows only the difference. Empty where it shows the size.",
     )
     material = forms.CharField(
         label="Material", max_length=40, required=False, widget=KnownWords(_MATERIALS, "known-materials")
@@ -206,26 +187,11 @@ class LimitForm(forms.Form):
 
     what = forms.ChoiceField(label="Of what", choices=LIMITED)
     state = forms.ChoiceField(label="Which limit", choices=STATES, initial="wear")
-    lower = forms.CharField(
-        label="At least", max_length=40, required=False, widget=forms.TextInput(attrs=_OFF)
-    )
-    upper = forms.CharField(
-        label="At most", max_length=40, required=False, widget=forms.TextInput(attrs=_OFF)
-    )
-    at = forms.CharField(
-        label="At the height",
-        max_length=40,
-        required=False,
-        widget=forms.TextInput(attrs=_OFF),
-        help_text="Of a spring only: the height at which it is pressed.",
-    )
+    lower = typed_text("At least")
+    upper = typed_text("At most")
+    at = typed_text("At the height", "Of a spring only: the height at which it is pressed.")
     basis = forms.ChoiceField(label="Where it comes from", choices=BASES)
-    source = forms.CharField(
-        label="Page, or whose figure it is",
-        max_length=120,
-        required=False,
-        widget=forms.TextInput(attrs=_OFF),
-    )
+    source = typed_text("Page, or whose figure it is", most=120)
 
     def __init__(self, kind: FeatureKind, *args: Any, unit: str, **options: Any) -> None:
         super().__init__(*args, **options)
@@ -235,6 +201,9 @@ class LimitForm(forms.Form):
         )
         if kind is not FeatureKind.LOAD:
             del self.fields["at"]
+            what = self.fields["what"]
+            assert isinstance(what, forms.ChoiceField)
+            what.choices = [one for one in LIMITED if one[0] != "rate"]
 
     def said(self) -> SaidLimit:
         """Return the limit as typed.
@@ -245,6 +214,10 @@ class LimitForm(forms.Form):
             A figure cannot be read.
         """
         values = self.cleaned_data
+        at = typed_number("at", values.get("at", ""), unit=self._unit)
+        if values["what"] == "rate":
+            least, most = (typed_rate(name, values[name]) for name in ("lower", "upper"))
+            return SaidLimit("rate", values["state"], least, most, values["basis"], values["source"], at)
         quantity = limit_quantity(values["what"], self._kind)
         is_length = quantity is Quantity.LENGTH
         kind = self._kind if values["what"] == "size" or not is_length else FeatureKind.GAP
@@ -257,7 +230,7 @@ class LimitForm(forms.Form):
             upper=upper,
             basis=values["basis"],
             source=values["source"],
-            at=typed_number("at", values.get("at", ""), unit=self._unit),
+            at=at,
         )
 
 
@@ -280,27 +253,18 @@ class ReadWithForm(forms.Form):
         label="Gauge", queryset=Instrument.objects.none(), required=False, empty_label="not said"
     )
     unit = forms.ChoiceField(label="It stands on")
-    set_at = forms.CharField(
-        label="It compares; set to",
-        max_length=40,
-        required=False,
-        widget=forms.TextInput(attrs=_OFF),
-        help_text="Empty where the gauge shows the size itself.",
-    )
-    temperature = forms.CharField(
-        label="The piece is at, °C",
-        max_length=8,
-        required=False,
-        widget=forms.TextInput(attrs={**_OFF, "inputmode": "decimal"}),
-        help_text="Empty where nobody took it.",
-    )
+    set_at = typed_text("It compares; set to", "Empty where the gauge shows the size itself.")
+    temperature = typed_text("The piece is at, °C", "Empty where nobody took it.", most=8, figure=True)
 
-    def __init__(self, *args: Any, units: tuple[str, ...], **options: Any) -> None:
+    def __init__(self, one: FeatureSet, *args: Any, **options: Any) -> None:
         super().__init__(*args, **options)
+        offered, units = gauges_for(one), UNITS_OF[FeatureKind(one.kind).quantity]
         _choose_from(
             self.fields["instrument"],
-            Instrument.objects.filter(pk__in=[one.pk for one in gauges()]).order_by("name"),
+            Instrument.objects.filter(pk__in=[gauge.pk for gauge in offered.can]).order_by("name"),
         )
+        if offered.cannot:
+            self.fields["instrument"].help_text = f"Not offered: {'; '.join(offered.cannot)}."
         unit = self.fields["unit"]
         assert isinstance(unit, forms.ChoiceField)
         unit.choices = [(one, one) for one in units]

@@ -49,6 +49,8 @@ def limit_words(limit: FeatureLimit, feature_set: FeatureSet, unit: str) -> str:
     def side(name: str, value: float | None) -> str:
         if value is None:
             return ""
+        if limit.what == "rate":
+            return limit.typed.get(name) or f"{value:.4g} N/mm"
         return limit.typed.get(name) or shown_value(value, quantity, unit=unit).said
 
     lower, upper = side("lower", limit.lower), side("upper", limit.upper)

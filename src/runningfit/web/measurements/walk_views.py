@@ -18,7 +18,7 @@ from runningfit.core.errors import Conflict, InvalidInput, NothingChanged
 from runningfit.core.measurements.sheets.features import FeatureKind
 from runningfit.core.measurements.sheets.shown_values import shown_value
 from runningfit.web.hands import hand, kept
-from runningfit.web.measurements.read_with import ReadWith, read_with, remember, units_for
+from runningfit.web.measurements.read_with import ReadWith, read_with, remember, unit_words, units_for
 from runningfit.web.measurements.sheet_forms import ReadWithForm
 from runningfit.web.measurements.values_said import instead_typed
 from runningfit.web.measurements.walk_page import (
@@ -68,6 +68,7 @@ def walk(request: HttpRequest, job_id: int, set_id: int) -> HttpResponse:
     at, asked = "", None
     if request.method == "POST" and form.is_valid():
         at = f"{request.POST.get('feature', '')}:{request.POST.get('point', '')}"
+        _read_in(request, one, request.POST.get("read_in", ""))
         with_ = read_with(request, one)
         with kept(form):
             taken = _of_form(request, form.cleaned_data["typed"])
@@ -97,6 +98,7 @@ def readings(request: HttpRequest, job_id: int, set_id: int) -> JsonResponse:
     one = set_by_id(job, set_id)
     try:
         items = _items(request)
+        _read_in(request, one, items[-1]["read_in"] if items else "")
         answers = _take(one, items, Hand(who=hand(request).who))
     except Conflict as error:
         return JsonResponse({"why": str(error)}, status=409)
@@ -125,7 +127,7 @@ def choose_gauge(request: HttpRequest, job_id: int, set_id: int) -> HttpResponse
     """Choose with what the set is read from now on."""
     job = job_by_id(job_id)
     one = set_by_id(job, set_id)
-    form = ReadWithForm(request.POST, units=units_for(one))
+    form = ReadWithForm(one, request.POST)
     if form.is_valid():
         values = form.cleaned_data
         with kept(form):
@@ -140,6 +142,12 @@ def choose_gauge(request: HttpRequest, job_id: int, set_id: int) -> HttpResponse
     return render(request, "measurements/walk.html", page, status=400)
 
 
+def _read_in(request: HttpRequest, one: FeatureSet, unit: str) -> None:
+    """Read the whole sheet in another unit from now on, where a person said so of what was typed."""
+    if unit in units_for(one):
+        remember(request, one, unit=unit, temperature=read_with(request, one).temperature)
+
+
 def _use(request: HttpRequest, one: FeatureSet, instrument: Instrument | None, set_at: Any) -> None:
     same = one.instrument_id == (instrument.pk if instrument else None)
     if same and one.set_at_mm == (set_at.value if set_at else None):
@@ -152,7 +160,7 @@ def _use(request: HttpRequest, one: FeatureSet, instrument: Instrument | None, s
 
 
 def _with_form(one: FeatureSet, with_: ReadWith) -> ReadWithForm:
-    return ReadWithForm(initial=with_.initial, units=units_for(one))
+    return ReadWithForm(one, initial=with_.initial)
 
 
 def _of_form(request: HttpRequest, typed: str) -> Taken:
@@ -184,7 +192,7 @@ def _items(request: HttpRequest) -> list[dict[str, str]]:
         raise InvalidInput(
             "readings", needs=f"at most {MOST_READINGS_AT_ONCE}, each with a token", came=len(items)
         )
-    names = ("feature", "point", "typed", "kind", "surely", *_CHOSEN)
+    names = ("feature", "point", "typed", "kind", "surely", "read_in", *_CHOSEN)
     return [{"token": item["token"], **{name: item.get(name, "") for name in names}} for item in items]
 
 
@@ -258,4 +266,7 @@ def _said(answer: Answered, typed: str, one: FeatureSet, with_: ReadWith) -> dic
     if answer.instead is not None:
         said["instead_typed"] = instead_typed(answer.instead, kind, with_.unit, with_.set_at_mm)
         said["instead_said"] = shown_value(answer.instead, kind.quantity, unit=with_.unit).said
+    if answer.typed_in:
+        said["typed_in"] = answer.typed_in
+        said["typed_in_said"] = unit_words(answer.typed_in)
     return said

@@ -16,7 +16,9 @@ from runningfit.core.pieces.quick_line import read_quick_line
 from runningfit.core.plan.count_back import Counted, Expected, Sort
 from runningfit.web.outside_work.forms import LOOK_CHOICES
 from runningfit.workshop.outside_work.expecting import Outside
+from runningfit.workshop.outside_work.photo_count import PhotoCount, count_by_photo
 from runningfit.workshop.outside_work.telling import is_bake_asked
+from runningfit.workshop.photos.hardware_models import PhotoPiece
 from runningfit.workshop.pieces.done_work import BAKED
 
 _NUMBER = {"inputmode": "numeric", "autocomplete": "off"}
@@ -94,7 +96,7 @@ class CountingForm(forms.Form):
         help_text="Until somebody says so, no torque is given for what needed it.",
     )
 
-    def __init__(self, outside: Outside, data: Any = None) -> None:
+    def __init__(self, outside: Outside, data: Any = None, *, photo: Sequence[PhotoPiece] = ()) -> None:
         super().__init__(data, initial={"state": outside.state, "finished": "yes"})
         self.outside = outside
         if not any(is_bake_asked(outside.lines[abs(one.line)]) for one in outside.expected):
@@ -118,6 +120,15 @@ class CountingForm(forms.Form):
                 required=False,
                 choices=[("", f"as asked{asked}" if asked else "as asked"), *LOOK_CHOICES],
             )
+        self.seen = count_by_photo(photo, [(row.sort, row.count + row.hoped) for row in self.rows])
+        if photo:
+            self._propose(self.seen)
+
+    def _propose(self, seen: PhotoCount) -> None:
+        """Fill in what a photo counts, for the person to look through and keep."""
+        for row, count in zip(self.rows, seen.counts, strict=True):
+            self.fields[f"n-{row.key}"].initial = count
+        self.fields["others"].initial = "\n".join(seen.strangers)
 
     def grid(self) -> list[dict[str, Any]]:
         """Return the rows by kind, each with its fields and whether more of it was said than a number."""

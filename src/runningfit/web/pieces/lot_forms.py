@@ -8,6 +8,7 @@ from django import forms
 
 from runningfit.core.units import LengthUnit
 from runningfit.web.pieces.choices import custody_choices, kind_choices, look_choices, process_choices
+from runningfit.web.typed_text import AS_TYPED, typed_text
 from runningfit.workshop.pieces.inheriting import CONCERNS
 from runningfit.workshop.pieces.lots import LotFacts
 from runningfit.workshop.pieces.models import Lot
@@ -16,8 +17,6 @@ from runningfit.workshop.pieces.spec_reading import Spec, read_spec, thread_type
 from runningfit.workshop.records.models import Engine, Job
 from runningfit.workshop.records.queries import engines_of
 
-_OFF = {"autocomplete": "off", "spellcheck": "false"}
-
 
 class KnownWords(forms.TextInput):
     """A text that offers what is known already; anything else may be typed."""
@@ -25,7 +24,7 @@ class KnownWords(forms.TextInput):
     template_name = "parts/known_words.html"
 
     def __init__(self, known: list[str], name: str) -> None:
-        super().__init__({**_OFF, "list": name})
+        super().__init__({**AS_TYPED, "list": name})
         self.known = known
         self.name = name
 
@@ -44,20 +43,12 @@ class LotForm(forms.Form):
         required=False,
         help_text="For anything the list has no name for.",
     )
-    thread = forms.CharField(
-        label="Thread or size",
-        max_length=120,
-        required=False,
-        widget=forms.TextInput(attrs=_OFF),
-        help_text="5/16-24, 1/4 BSF, M8, 2BA; a stud with two ends: 3/8 UNC / 3/8 UNF. Empty if unknown.",
+    thread = typed_text(
+        "Thread or size",
+        "5/16-24, 1/4 BSF, M8, 2BA; a stud with two ends: 3/8 UNC / 3/8 UNF. Empty if unknown.",
+        most=120,
     )
-    length = forms.CharField(
-        label="Length",
-        max_length=60,
-        required=False,
-        widget=forms.TextInput(attrs=_OFF),
-        help_text="1 3/8, 34.9 mm, an inch and a half.",
-    )
+    length = typed_text("Length", "1 3/8, 34.9 mm, an inch and a half.", most=60)
     finish_look = forms.ChoiceField(label="It looks", choices=look_choices(), initial="unknown")
     finish_process = forms.ChoiceField(
         label="Finish, as somebody said", choices=process_choices(), required=False

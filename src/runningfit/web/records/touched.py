@@ -14,8 +14,8 @@ from runningfit.workshop.pieces.ledger import CUSTODY_WORDS
 from runningfit.workshop.records.models import Change
 
 NOTHING: tuple[object, ...] = ("", None, [], False)
-# What the page says elsewhere, or what follows from the rest.
-LEFT_OUT = {"id", "job_id", "number", "words"}
+# What the page says elsewhere, what follows from the rest, and what of a photo tells nothing in words.
+LEFT_OUT = {"id", "job_id", "number", "words", "proposed", "outline_px", "outline_mm", "box_px", "worker"}
 A_KEY = re.compile("[a-z]+(_[a-z]+)+")
 A_DAY = re.compile("[0-9]{4}-[0-9]{2}-[0-9]{2}")
 

@@ -15,6 +15,7 @@ from runningfit.web.build import drawn_lines as build
 from runningfit.web.joints import drawn_lines as joints
 from runningfit.web.outside_work import drawn_lines as outside_work
 from runningfit.web.photos import drawn_lines as photos_room
+from runningfit.web.photos import hardware_drawing
 from runningfit.web.pieces import drawn_lines as pieces
 from runningfit.web.plan import drawn_lines as plan
 from runningfit.web.records import drawn_lines as records
@@ -23,6 +24,7 @@ from runningfit.workshop.build.all_jobs import DueLine, JobLine
 from runningfit.workshop.build.queries import AreaState, KitPlace
 from runningfit.workshop.joints.queries import JudgedJoint
 from runningfit.workshop.outside_work.queries import ConsignmentSum
+from runningfit.workshop.photos.hardware_models import PhotoPiece, PhotoRun
 from runningfit.workshop.photos.models import Photo
 from runningfit.workshop.pieces.bags import BagLine
 from runningfit.workshop.pieces.models import Bag, Fastener, Finding, Lot, Place
@@ -154,6 +156,18 @@ def bag_lines(context: template.Context, lines: Iterable[BagLine]) -> SafeString
 def found_bags(bags: Iterable[Bag]) -> SafeString:
     """Draw bags of any job."""
     return SafeString(pieces.found_bags(bags))
+
+
+@register.simple_tag
+def photo_piece(piece: PhotoPiece, count: int) -> SafeString:
+    """Draw what a piece in a photo is, or so many alike ones."""
+    return hardware_drawing.what(piece, count)
+
+
+@register.simple_tag
+def cut_out(piece: PhotoPiece, run: PhotoRun) -> SafeString:
+    """Draw a piece cut out of the photo that it was measured in."""
+    return hardware_drawing.cut_out(piece, run)
 
 
 @register.simple_tag(takes_context=True)

@@ -9,9 +9,9 @@ from django.utils.safestring import SafeString
 from runningfit.core.measurements.conformity.decision import USUAL_WANTED, percent
 from runningfit.core.treatments.machining.choosing import Choice, Start
 from runningfit.core.treatments.machining.clean_up import CannotTell, Chance, CleanUp, StepChance
-from runningfit.workshop.treatments.machining import decided_words
 from runningfit.workshop.treatments.machining_choice import MachiningChoice
 from runningfit.workshop.treatments.machining_orders import Came
+from runningfit.workshop.treatments.machining_words import decided_words
 
 _WIDTH = 100
 STAMPS = {
@@ -87,8 +87,9 @@ def recommendation(choice: MachiningChoice, currency: str) -> str:
         step = next(one for one in choice.found.steps if one.step_mm == choice.found.chosen)
         return f"{said}: the smallest step that is sure enough. It cleans up all with {_said(step.together)}."
     sure = min(one.cleans_up for one in choice.choice.best)
+    begin = f"Start at {said}:" if len(set(choice.recommended.values())) == 1 else f"Start so. {said}."
     return (
-        f"Start at {said}: {currency}{choice.choice.expected:,.0f} on average with all that may follow. "
+        f"{begin} {currency}{choice.choice.expected:,.0f} on average with all that may follow. "
         f"It cleans up with {percent(sure)}."
     )
 
@@ -102,7 +103,7 @@ def besides(choice: MachiningChoice, currency: str) -> list[str]:
             who = "" if len(found.best) == 1 else f" for {', '.join(found.second.names)}"
             said.append(
                 f"Second best: {choice.step_words(found.second.step_mm)}{who}, dearer by "
-                f"{currency}{found.dearer_by:,.0f}; it cleans up with {percent(found.second.cleans_up)}."
+                f"{_money(found.dearer_by, currency)}; it cleans up with {percent(found.second.cleans_up)}."
             )
         rescue = max(one.rescue for one in found.best)
         if rescue >= 0.001 and choice.plan is not None:
@@ -110,7 +111,7 @@ def besides(choice: MachiningChoice, currency: str) -> list[str]:
     if isinstance(choice.found, CleanUp) and choice.found.close_range:
         said.append(choice.found.close_range)
     if isinstance(found, Choice):
-        worth = f"To find the old axis first is worth {currency}{found.side_worth:,.0f} on average"
+        worth = f"To find the old axis first is worth {_money(found.side_worth, currency)} on average"
         if found.read_side is not None:
             said.append(f"{worth}: {'read it first' if found.read_side else 'not worth its price'}.")
         elif isinstance(choice.found, CleanUp) and choice.found.close_range:
@@ -118,6 +119,11 @@ def besides(choice: MachiningChoice, currency: str) -> list[str]:
         if round(found.all_worth) > 0:
             said.append(f"No reading is worth more than {currency}{found.all_worth:,.0f}.")
     return said
+
+
+def _money(amount: float, currency: str) -> str:
+    """Say money in whole pounds; what rounds to none is less than one."""
+    return f"{currency}{amount:,.0f}" if round(amount) else f"less than {currency}1"
 
 
 def decision_words(choice: MachiningChoice) -> dict[str, object] | None:

@@ -26,6 +26,7 @@ from runningfit.workshop.records.models import Job
 from runningfit.workshop.records.queries import job_by_id, the_shop
 from runningfit.workshop.treatments import machining
 from runningfit.workshop.treatments.machining_choice import (
+    LEFT_MM,
     MACHINED,
     MachiningChoice,
     all_cautions,
@@ -153,6 +154,8 @@ def _page(
     told = choice.choice if isinstance(choice.choice, CannotTell) else None
     decided = saying.decision_words(choice)
     can_order = decided is not None and not (decided["since"] or decided["earlier"] or choice.ordered)
+    if choice.decision is not None and all(step == LEFT_MM for step in choice.decision.steps.values()):
+        can_order = False
     page = job_page(
         job,
         here="measure",

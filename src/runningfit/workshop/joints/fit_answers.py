@@ -10,6 +10,7 @@ from runningfit.core.joints.running_fits.clearance import ClearanceAt
 from runningfit.core.joints.running_fits.fit_limits import FitLimits
 from runningfit.core.joints.running_fits.oil_film import FilmAnswer
 from runningfit.core.joints.running_fits.shells import ShellChoice
+from runningfit.core.joints.running_fits.throughout import Throughout
 from runningfit.core.verdicts import Caution, Outcome, Verdict
 from runningfit.workshop.joints.fit_models import RunningFit
 from runningfit.workshop.joints.fit_pairing import LastRead
@@ -53,6 +54,9 @@ class PairAnswer:
         The check of the oil film, where load, speed and oil were told.
     press : PressAnswer or None
         Of a press fit: pressures, grip and heat.
+    kept : Throughout or None
+        How probably all places that were read keep the limits, of the clearance or of the interference; none
+        where there are no limits, or the uncertainty of a size was not told.
     """
 
     verdict: Verdict
@@ -62,6 +66,7 @@ class PairAnswer:
     shells: tuple[ShellChoice, ...] = ()
     film: FilmAnswer | CannotTell | None = None
     press: PressAnswer | None = None
+    kept: Throughout | None = None
 
 
 @dataclass(frozen=True, slots=True)

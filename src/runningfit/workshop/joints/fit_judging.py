@@ -16,11 +16,13 @@ from runningfit.core.joints.running_fits.fit_limits import (
     LimitsFor,
     sanity_band,
 )
-from runningfit.core.joints.running_fits.judging import ClearanceAnswer, judge_running_fit
+from runningfit.core.joints.running_fits.judging import judge_running_fit
 from runningfit.core.joints.running_fits.oil_film import FilmAnswer, FilmCase, oil_film
-from runningfit.core.joints.running_fits.shells import ShellChoice
+from runningfit.core.joints.running_fits.shells import ShellChoice, ShellGrade
 from runningfit.core.measurements.conformity.bounds import Bounds
+from runningfit.core.measurements.conformity.decision import Decision
 from runningfit.core.measurements.uncertainty.inputs import Shape, half_width_u
+from runningfit.core.units import SaidLength, SentencePart
 from runningfit.core.verdicts import Reason
 from runningfit.workshop.joints.fit_answers import CannotTell, JudgedFit, JudgedPair, PairAnswer, Span
 from runningfit.workshop.joints.fit_models import RunningFit
@@ -36,7 +38,8 @@ from runningfit.workshop.joints.fit_pairing import (
 )
 from runningfit.workshop.joints.fit_pressing import judge_pressed
 from runningfit.workshop.joints.fit_rings import judge_ring
-from runningfit.workshop.joints.fit_shells import grades_for, grades_of
+from runningfit.workshop.joints.fit_shells import fitted_grades, grades_for, grades_of
+from runningfit.workshop.joints.fit_throughout import throughout, with_throughout
 from runningfit.workshop.joints.fit_verdicts import state_said, with_gauges_named, worse_verdict
 from runningfit.workshop.joints.fits import RINGS, fits_of_job
 from runningfit.workshop.measurements.gauge_states import Cupboard
@@ -69,6 +72,8 @@ CALLED = {
     "press": ("hole", "part within", running.shaft_in_hole),
     "other": ("hole", "shaft", running.shaft_in_hole),
 }
+# What shells take off, and how often each counts.
+_Shells = tuple[tuple[float, Size], ...]
 _OF_THE_MAKER = frozenset({"manual", "sheet"})
 _FILMED = frozenset({"bearing", "bush"})
 
@@ -149,28 +154,35 @@ def _judged(
     if fit.kind == "press":
         return judge_pressed(fit, hole, shaft, limits)
     shells: tuple[ShellChoice, ...] = ()
-    chosen: Size | None = None
+    chosen: _Shells = ()
+    fitted: tuple[ShellGrade, ...] = ()
     if fit.kind == "bearing":
         if fit.shell_grades:
             shells = grades_for(fit, name, hole, shaft, limits)
-        chosen = _shell_size(fit, shells)
-        if chosen is None:
+        fitted = fitted_grades(fit, name)
+        chosen = tuple((1.0, _grade_size(one)) for one in fitted) or _shell_sizes(fit, shells)
+        if not chosen:
             return CannotTell(
                 "The thickness of the shells was not told.",
                 "Type it, or the grades that there are. Where the bearing was measured with its shells "
                 "tightened in, choose that sort of fit.",
             )
-    return _running(fit, hole, shaft, limits, chosen, shells)
+    return _running(fit, hole, shaft, limits, chosen, shells, fitted)
 
 
-def _shell_size(fit: RunningFit, shells: Sequence[ShellChoice]) -> Size | None:
+def _shell_sizes(fit: RunningFit, shells: Sequence[ShellChoice]) -> _Shells:
+    """Return what the shells take off: one thickness twice, or two shells of a grade, each as it came."""
     if fit.shell_mm is not None:
-        return Size(fit.shell_mm, fit.shell_u_mm)
+        return ((2.0, Size(fit.shell_mm, fit.shell_u_mm)),)
     if not shells:
-        return None
-    grade = next(one for one in grades_of(fit) if one.name == shells[0].upper)
+        return ()
+    size = _grade_size(next(one for one in grades_of(fit) if one.name == shells[0].upper))
+    return ((1.0, size), (1.0, size))
+
+
+def _grade_size(grade: ShellGrade) -> Size:
     half = (grade.high_mm - grade.low_mm) / 2
-    return Size((grade.low_mm + grade.high_mm) / 2, half_width_u(half, Shape.RECTANGULAR))
+    return Size((grade.low_mm + grade.high_mm) / 2, half_width_u(half, Shape.RECTANGULAR), even_mm=half)
 
 
 def _running(
@@ -178,14 +190,15 @@ def _running(
     hole: LastRead,
     shaft: LastRead,
     limits: Sequence[FitLimits],
-    shell: Size | None,
+    chosen: _Shells,
     shells: tuple[ShellChoice, ...],
+    fitted: tuple[ShellGrade, ...],
 ) -> PairAnswer:
     renewed = bool(hole.round or shaft.round)
     ends = [("narrowest", hole.narrowest, "widest", shaft.widest)]
     if len(hole.points) > 1 or len(shaft.points) > 1:
         ends.append(("widest", hole.widest, "narrowest", shaft.narrowest))
-    put = _put_together(fit, shell)
+    put = _put_together(fit, chosen)
     answers = []
     for hole_end, around, shaft_end, within in ends:
         called_hole, called_shaft, _ = CALLED[fit.kind]
@@ -207,49 +220,78 @@ def _running(
     cold = Span(close.at_20_c, wide.at_20_c)
     low, high = hole.as_read
     least, most = shaft.as_read
-    taken = 2 * shell.mm if shell is not None else 0.0
+    taken = sum(times * one.mm for times, one in chosen)
     reasons = [state_said(hole, shaft)] if renewed else []
-    if shells and fit.shell_mm is None:
+    if fitted:
+        reasons.append(_fitted_said(fitted))
+    elif shells and fit.shell_mm is None:
         reasons.append(_grade_said(fit, shells[0]))
+    verdict = worse_verdict([one.verdict for one in answers])
+    kept = None
+    if answers[0].held:
+        first = answers[0].held[0].limits
+        kept = throughout(
+            hole,
+            shaft,
+            first,
+            taken_off=chosen,
+            widened_mm=_crush(fit) or (0.0, 0.0),
+            hot_mm=None if close.hot is None else close.hot.low_mm - close.at_20_c.low_mm,
+        )
+        if kept is not None:
+            outside = any(one.held[0].decision is Decision.OUTSIDE for one in answers)
+            places = len(hole.points) + len(shaft.points)
+            verdict = with_throughout(verdict, kept, places, first, shown_outside=outside)
     return PairAnswer(
-        worse_verdict(
-            [one.verdict for one in answers], tuple(reasons), right=[_right(one) for one in answers]
-        ),
+        replace(verdict, reasons=(*reasons, *verdict.reasons)),
         (low - taken - most, high - taken - least),
         cold,
         hot,
         shells,
         _film(fit, hot or cold, shaft) if fit.kind in _FILMED else None,
+        kept=kept,
     )
 
 
-def _right(answer: ClearanceAnswer) -> float | None:
-    """How probably one end keeps its limits and, where it was asked, stays free when hot."""
-    inside = answer.held[0].inside if answer.held else None
-    if inside is None or answer.free_when_hot is None:
-        return inside
-    return max(0.0, inside + answer.free_when_hot - 1)
-
-
-def _put_together(fit: RunningFit, shell: Size | None) -> Callable[[Member, Member], Sizes]:
-    if shell is None:
+def _put_together(fit: RunningFit, chosen: _Shells) -> Callable[[Member, Member], Sizes]:
+    if not chosen:
         return CALLED[fit.kind][2]
-    crush = (
-        None
-        if fit.crush_low_mm is None or fit.crush_high_mm is None
-        else (fit.crush_low_mm, fit.crush_high_mm)
+    upper, *other = (_member("shell", size, fit.shell_material, *_hot(fit, "hole")) for _, size in chosen)
+    lower = other[0] if other else None
+    return lambda housing, journal: running.journal_in_shells(
+        housing, upper, journal, _crush(fit), other_shell=lower
     )
-    member = _member("shell", shell, fit.shell_material, *_hot(fit, "hole"))
-    return lambda housing, journal: running.journal_in_shells(housing, member, journal, crush)
+
+
+def _crush(fit: RunningFit) -> tuple[float, float] | None:
+    if fit.crush_low_mm is None or fit.crush_high_mm is None:
+        return None
+    return fit.crush_low_mm, fit.crush_high_mm
+
+
+def _fitted_said(fitted: Sequence[ShellGrade]) -> Reason:
+    each: list[SentencePart] = []
+    for place, one in enumerate(fitted):
+        each += [" and " if place else "", *_grade_parts(one), ","]
+    return Reason.of(
+        "Fitted are shells of grade ", *each, " and these are taken.", source="the shells as said"
+    )
 
 
 def _grade_said(fit: RunningFit, choice: ShellChoice) -> Reason:
     grade = next(one for one in grades_of(fit) if one.name == choice.upper)
-    return Reason(
-        f"Shells of grade {grade.name}, {grade.low_mm:.4f} to {grade.high_mm:.4f} mm, come nearest to the "
-        "middle of the limits and are taken here.",
-        "the table of shells as typed",
+    return Reason.of(
+        "Shells of grade ",
+        *_grade_parts(grade),
+        ", come nearest to the middle of the limits and are taken here.",
+        source="the table of shells as typed",
     )
+
+
+def _grade_parts(grade: ShellGrade) -> tuple[SentencePart, ...]:
+    return (
+        f"{grade.name}, ", SaidLength(grade.low_mm, 4, bare=True), " to ", SaidLength(grade.high_mm, 4),
+    )  # fmt: skip
 
 
 def _member(said: str, size: Size, metal: str, low_c: float | None, high_c: float | None) -> Member:

@@ -27,7 +27,8 @@ class RunningFit(Kept):
     """Features that turn, slide or are pressed in each other, number by number: bores and pistons, say.
 
     ``shell_mm`` is the thickness of one bearing shell; ``shell_grades`` are those that can be had, each with
-    a name and its least and largest thickness. ``crush_*_mm`` is by how much shells widen their housing.
+    a name and its least and largest thickness; ``fitted_shells`` the grades, above and below, that were
+    fitted in a bearing, by its name. ``crush_*_mm`` is by how much shells widen their housing.
     Limits are of the clearance at 20 °C, new and worn; of a press fit they are of the interference.
     ``read_in_mm`` is the diameter in which ring gaps were read; empty where each was read in its own bore.
     ``*_hot_*`` are the least and the largest temperature [°C] at which each runs. ``typed`` keeps figures as
@@ -55,6 +56,9 @@ class RunningFit(Kept):
     shell_material = models.CharField(max_length=60, blank=True)
     shell_grades: models.JSONField[list[dict[str, str | float]], list[dict[str, str | float]]] = (
         models.JSONField(default=list)
+    )
+    fitted_shells: models.JSONField[dict[str, list[str]], dict[str, list[str]]] = models.JSONField(
+        default=dict
     )
     crush_low_mm = models.FloatField(null=True, blank=True)
     crush_high_mm = models.FloatField(null=True, blank=True)

@@ -97,7 +97,7 @@ def pairs_of(holes: LastReadSet, shafts: LastReadSet) -> list[Pair]:
 
 def size_of(point: CorrectedPoint) -> Size:
     """Return a corrected point as a size of a fit, with what it shares with others."""
-    return Size(point.value, point.own_u, point.own_dof, point.shared)
+    return Size(point.value, point.own_u, point.own_dof, point.shared, point.even)
 
 
 def missing_words(pair: Pair, hole_set: FeatureSet, shaft_set: FeatureSet) -> str:

@@ -12,15 +12,17 @@ from runningfit.core.joints.press_fits.lame import PressGeometry
 from runningfit.core.joints.press_fits.materials import ElasticMaterial, read_elastic_material
 from runningfit.core.joints.running_fits.clearance import ClearanceAt
 from runningfit.core.joints.running_fits.fit_limits import FitLimits
-from runningfit.core.joints.running_fits.judging import hold_against
-from runningfit.core.measurements.conformity.decision import Decision, percent
+from runningfit.core.joints.running_fits.throughout import Throughout
+from runningfit.core.measurements.conformity.decision import USUAL_WANTED, percent
 from runningfit.core.measurements.uncertainty.inputs import Part, effective_dof
 from runningfit.core.measurements.uncertainty.measured import REFERENCE_TEMPERATURE_C
 from runningfit.core.measurements.uncertainty.shared import u_of_sum
+from runningfit.core.units import SaidLength
 from runningfit.core.verdicts import Caution, Outcome, Reason, Verdict
 from runningfit.workshop.joints.fit_answers import CannotTell, PairAnswer, Span
 from runningfit.workshop.joints.fit_models import RunningFit
 from runningfit.workshop.joints.fit_pairing import LastRead
+from runningfit.workshop.joints.fit_throughout import of_interference, throughout
 from runningfit.workshop.joints.fit_verdicts import worse_verdict
 from runningfit.workshop.measurements.corrected import CorrectedPoint
 
@@ -44,15 +46,17 @@ def judge_pressed(
     least, most = shaft.as_read
     as_read = (low - most, high - least)
     tightest, loosest = -cold.ends_mm()[0], -cold.ends_mm()[1]
-    held = _held(cold, limits)
+    kept = throughout(hole, shaft, of_interference(limits[0])) if limits else None
+    held = [] if kept is None else [_held(cold, kept, limits[0])]
     if tightest <= 0:
-        said = Reason(
-            f"There is {wide.middle_mm:.4f} mm of clearance and no interference: the part within is no "
-            "larger than the hole, even where both are read most kindly.",
-            "as measured",
+        said = Reason.of(
+            *("There is ", SaidLength(wide.middle_mm, 4)),
+            " of clearance and no interference: the part within is no larger than the hole, even where both "
+            "are read most kindly.",
+            source="as measured",
         )
         loose = Verdict(Outcome.NOT_SOUND, close.middle_mm, "mm", close.u_mm, None, (said,))
-        return PairAnswer(worse_verdict([loose, *held]), as_read, cold)
+        return PairAnswer(worse_verdict([loose, *held]), as_read, cold, kept=kept)
     missing = [
         words
         for value, words in ((fit.outer_mm, "outside diameter of the outer part"), (fit.length_mm, "length"))
@@ -80,7 +84,7 @@ def judge_pressed(
         found.outcome, close.middle_mm, "mm", close.u_mm, None, (_interference_said(cold), *found.reasons),
         found.cautions,
     )  # fmt: skip
-    return PairAnswer(worse_verdict([pressed, *held]), as_read, cold, press=answer)
+    return PairAnswer(worse_verdict([pressed, *held]), as_read, cold, press=answer, kept=kept)
 
 
 def _clearance(hole: CorrectedPoint, shaft: CorrectedPoint) -> ClearanceAt:
@@ -94,36 +98,34 @@ def _clearance(hole: CorrectedPoint, shaft: CorrectedPoint) -> ClearanceAt:
     return ClearanceAt(value, value, value, u, effective_dof(parts))
 
 
-def _held(cold: Span, limits: Sequence[FitLimits]) -> list[Verdict]:
-    """Hold the interference against its limits, where it is least and where it is largest."""
-    outcomes = {Decision.INSIDE: Outcome.SOUND, Decision.OUTSIDE: Outcome.NOT_SOUND}
-    found = []
-    for one in limits[:1]:
-        for end in (cold.close, cold.wide):
-            value = -end.middle_mm
-            held = hold_against(ClearanceAt(value, value, value, end.u_mm, end.dof), one)
-            outcome = outcomes.get(held.decision, Outcome.NOT_PROVEN)
-            cautions: tuple[Caution, ...] = ()
-            if one.is_sanity_band and outcome is Outcome.SOUND:
-                outcome = Outcome.NOT_PROVEN
-                cautions = (Caution("The limits are not this maker's: keeping them is no pass."),)
-            said = Reason(
-                f"{value:.4f} mm of interference lie within the limits as told with "
-                f"{percent(held.inside or 0.0)}.",
-                one.source,
-            )
-            chance = held.outside if outcome is Outcome.NOT_SOUND else held.inside
-            found.append(Verdict(outcome, end.middle_mm, "mm", end.u_mm, chance, (said,), cautions))
-    return found
+def _held(cold: Span, kept: Throughout, limits: FitLimits) -> Verdict:
+    """Hold the interference against its limits, everywhere that it was read."""
+    outcome, chance, end = Outcome.NOT_PROVEN, kept.inside, cold.close
+    cautions: tuple[Caution, ...] = ()
+    if kept.inside >= USUAL_WANTED:
+        outcome = Outcome.SOUND
+        if limits.is_sanity_band:
+            outcome = Outcome.NOT_PROVEN
+            cautions = (Caution("The limits are not this maker's: keeping them is no pass."),)
+    elif max(kept.below, kept.above) >= USUAL_WANTED:
+        outcome, chance = Outcome.NOT_SOUND, 1 - kept.inside
+        end = cold.close if kept.below > kept.above else cold.wide
+    said = Reason(
+        f"Over all that was read the interference is within the limits as told with {percent(kept.inside)}: "
+        f"too much with {percent(kept.below)}, too little with {percent(kept.above)}.",
+        limits.source,
+    )
+    return Verdict(outcome, end.middle_mm, "mm", end.u_mm, chance, (said,), cautions)
 
 
 def _interference_said(cold: Span) -> Reason:
     least, most = -cold.wide.middle_mm, -cold.close.middle_mm
     low, high = cold.ends_mm()
-    return Reason(
-        f"Interference {least:.4f} to {most:.4f} mm over what was read; with what the readings leave open "
-        f"{-high:.4f} to {-low:.4f} mm.",
-        "as measured, 19 of 20 cases at each end",
+    return Reason.of(
+        *("Interference ", SaidLength(least, 4, bare=True), " to ", SaidLength(most, 4)),
+        " over what was read; with what the readings leave open ",
+        *(SaidLength(-high, 4, bare=True), " to ", SaidLength(-low, 4), "."),
+        source="as measured, 19 of 20 cases at each end",
     )
 
 

@@ -14,6 +14,7 @@ from runningfit.core.joints.running_fits.ring_gap import (
     judge_ring_gap,
 )
 from runningfit.core.measurements.uncertainty.measured import Measured
+from runningfit.core.units import SaidLength
 from runningfit.core.verdicts import Reason
 from runningfit.workshop.joints.fit_answers import CannotTell, PairAnswer, Span
 from runningfit.workshop.joints.fit_models import RunningFit
@@ -43,14 +44,14 @@ def judge_ring(
     verdicts = [judge_ring_gap(one, held, hot=hot) for one, hot in zip(rings, hots, strict=True)]
     colds = [gap_in_bore(one) for one in rings]
     where = (
-        "The gap was read in its own bore, taken to be where that is narrowest."
+        Reason("The gap was read in its own bore, taken to be where that is narrowest.")
         if fit.read_in_mm is None
-        else f"The gap was read in {fit.read_in_mm:.3f} mm."
+        else Reason.of("The gap was read in ", SaidLength(fit.read_in_mm, 3), ".")
     )
     first = [state_said(bore, gap)] if renewed else []
     close, wide = hots[0], hots[-1]
     return PairAnswer(
-        worse_verdict(verdicts, (*first, Reason(where))),
+        worse_verdict(verdicts, (*first, where)),
         gap.as_read,
         Span(colds[0], colds[-1]),
         Span(close, wide) if close is not None and wide is not None else None,

@@ -25,6 +25,13 @@ def grades_of(fit: RunningFit) -> tuple[ShellGrade, ...]:
     )
 
 
+def fitted_grades(fit: RunningFit, name: str) -> tuple[ShellGrade, ...]:
+    """Return the grades, above and below, that were fitted in a bearing; none where nobody said."""
+    known = {one.name: one for one in grades_of(fit)}
+    told = fit.fitted_shells.get(name, [])
+    return tuple(known[one] for one in told) if told and known.keys() >= set(told) else ()
+
+
 def grades_for(
     fit: RunningFit, name: str, housing: LastRead, journal: LastRead, limits: Sequence[FitLimits]
 ) -> tuple[ShellChoice, ...]:

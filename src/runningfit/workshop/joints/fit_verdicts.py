@@ -13,12 +13,7 @@ _WORST_FIRST = (Outcome.NOT_SOUND, Outcome.NOT_PROVEN, Outcome.SOUND)
 _GAUGE = re.compile(r"\bgauge (\d+)\b")
 
 
-def worse_verdict(
-    verdicts: Sequence[Verdict],
-    first: tuple[Reason, ...] = (),
-    *,
-    right: Sequence[float | None] | None = None,
-) -> Verdict:
+def worse_verdict(verdicts: Sequence[Verdict], first: tuple[Reason, ...] = ()) -> Verdict:
     """Return the worse of verdicts on the ends of one clearance, with the reasons and cautions of all.
 
     Parameters
@@ -27,13 +22,11 @@ def worse_verdict(
         One for each end.
     first : tuple of Reason
         What is said before their reasons.
-    right : sequence of (float or None) or None
-        How probably each end is right; where left out, as the verdicts have it.
     """
     worst = min(verdicts, key=lambda one: _WORST_FIRST.index(one.outcome))
     probability = worst.probability
     if worst.outcome is not Outcome.NOT_SOUND:
-        chances = list(right) if right is not None else [one.probability for one in verdicts]
+        chances = [one.probability for one in verdicts]
         known = [one for one in chances if one is not None]
         # Both ends are right at least this probably, however they hang together.
         probability = max(0.0, sum(known) - (len(known) - 1)) if len(known) == len(chances) else None
@@ -54,9 +47,14 @@ def with_gauges_named(verdict: Verdict, names: Mapping[int, str]) -> Verdict:
     def named(reason: Reason) -> Reason:
         if "gauge" not in reason.text:
             return reason
-        return replace(reason, text=_GAUGE.sub(lambda found: names.get(int(found[1]), found[0]), reason.text))
+        parts = tuple(_named(one, names) if isinstance(one, str) else one for one in reason.parts)
+        return replace(reason, text=_named(reason.text, names), parts=parts)
 
     return replace(verdict, reasons=tuple(map(named, verdict.reasons)))
+
+
+def _named(text: str, names: Mapping[int, str]) -> str:
+    return _GAUGE.sub(lambda found: names.get(int(found[1]), found[0]), text)
 
 
 def state_said(hole: LastRead, shaft: LastRead) -> Reason:

@@ -183,7 +183,21 @@ def change_fit(*, fit: RunningFit, said: SaidOfFit, hand: Hand) -> RunningFit:
     """
     check_fit(said, fit.job)
     with write(verb="change_fit", summary=f"changed the fit {fit.name}", hand=hand, job=fit.job) as entry:
-        return entry.change(_held(fit), **_columns(said))
+        held = _held(fit)
+        _need_fitted_grades(held, said)
+        return entry.change(held, **_columns(said))
+
+
+def _need_fitted_grades(held: RunningFit, said: SaidOfFit) -> None:
+    """Refuse to lose the grade of shells that are fitted."""
+    known = {one.name for one in said.shell_grades}
+    for bearing, grades in held.fitted_shells.items():
+        lost = next((one for one in grades if one not in known), None)
+        if lost is not None:
+            raise InvalidInput(
+                "shell grades", needs=f"the grade {lost}, which is fitted in {bearing}", came="",
+                remedy="Say first, at the fit, what is fitted there now.",
+            )  # fmt: skip
 
 
 def withdraw_fit(*, fit: RunningFit, hand: Hand) -> RunningFit:

@@ -6,7 +6,7 @@ import datetime as dt
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from math import inf, sqrt
+from math import hypot, sqrt
 
 from django.utils import timezone
 
@@ -14,6 +14,7 @@ from runningfit.core.errors import InvalidInput
 from runningfit.core.joints.running_fits.expansion import read_expansion
 from runningfit.core.measurements.sheets.features import Quantity
 from runningfit.core.measurements.uncertainty.inputs import Part, effective_dof
+from runningfit.core.measurements.uncertainty.instrument import scatter_beside_steps
 from runningfit.core.measurements.uncertainty.measured import Measured
 from runningfit.core.measurements.uncertainty.shared import SharedPart, u_of_sum
 from runningfit.core.verdicts import Caution
@@ -44,6 +45,9 @@ class CorrectedPoint:
         What it shares with other points, of this set and of others.
     count : int
         How many readings were averaged.
+    even : float
+        Half of the step of its gauge, within which it lies evenly; ``own_u`` holds its share of it. Nothing
+        where readings of several gauges were averaged.
     """
 
     value: float
@@ -51,6 +55,7 @@ class CorrectedPoint:
     own_dof: float
     shared: tuple[SharedPart, ...]
     count: int
+    even: float = 0.0
 
     @property
     def shared_u(self) -> float:
@@ -148,6 +153,7 @@ class _SetAtWork:
             # Two castings of one name are still two metals: each set errs by itself.
             self._metal = replace(metal, key=f"of set {self._set.pk}")
         self._no_temperature = False
+        self._seen = _scatter_seen(state)
 
     def corrected(self) -> CorrectedSet:
         features = tuple(
@@ -165,7 +171,8 @@ class _SetAtWork:
             source = self._source(row, 1)
             assert row.value is not None
             value = (row.value - source.error) * source.factor
-            return CorrectedPoint(value, source.own_u, source.own_dof, source.shared, 1)
+            own = self._own_of(source, row, 1, 1.0)
+            return CorrectedPoint(value, own.u, own.dof, source.shared, 1, source.step_u * sqrt(3))
         return self._mean(rows)
 
     def _mean(self, rows: Sequence[Reading]) -> CorrectedPoint:
@@ -177,14 +184,28 @@ class _SetAtWork:
         for alike in kinds.values():
             source = self._source(alike[0], len(alike))
             share = len(alike) / len(rows)
-            read = [(row.value or 0.0) - source.error for row in alike]
-            values += [one * source.factor for one in read]
-            parts.append(_own_of(source, read, share))
+            values += [((row.value or 0.0) - source.error) * source.factor for row in alike]
+            parts.append(self._own_of(source, alike[0], len(alike), share))
             for part in source.shared:
                 shared[part.key] = shared.get(part.key, 0.0) + share * part.u
         own_u = sqrt(sum(part.u**2 for part in parts))
         together = tuple(SharedPart(key, u) for key, u in shared.items())
-        return CorrectedPoint(sum(values) / len(values), own_u, effective_dof(parts), together, len(rows))
+        even = source.step_u * sqrt(3) if len(kinds) == 1 else 0.0
+        return CorrectedPoint(
+            sum(values) / len(values), own_u, effective_dof(parts), together, len(rows), even
+        )
+
+    def _own_of(self, source: _Source, row: Reading, count: int, share: float) -> Part:
+        """Return what is the own doubt of so many readings of one kind, for their share in a mean.
+
+        Where nobody tried how far the gauge scatters, all repeats of the set show it together.
+        """
+        seen = self._seen.get(row.instrument_id)
+        if source.scatter_known or seen is None:
+            return Part(share * source.own_u, source.own_dof)
+        scatter = scatter_beside_steps(seen.u, source.step_u * sqrt(12)) / sqrt(count)
+        parts = (Part(scatter, seen.dof), Part(source.step_u))
+        return Part(share * hypot(scatter, source.step_u), effective_dof(parts))
 
     def _source(self, row: Reading, count: int) -> _Source:
         day = row.at.astimezone(self._zone).date()
@@ -263,18 +284,22 @@ class _SetAtWork:
         return tuple(dict.fromkeys(found))
 
 
-def _own_of(source: _Source, read: Sequence[float], share: float) -> Part:
-    """Return what is the own doubt of readings of one kind, for their share in a mean.
-
-    Where nobody tried how far the gauge scatters, the readings themselves show it.
-    """
-    count = len(read)
-    if source.scatter_known or count < 2:
-        return Part(share * source.own_u, source.own_dof)
-    mean = sum(read) / count
-    scatter = sqrt(sum((one - mean) ** 2 for one in read) / (count - 1) / count)
-    parts = (Part(scatter, count - 1), Part(source.step_u, inf))
-    return Part(share * sqrt(scatter**2 + source.step_u**2), effective_dof(parts))
+def _scatter_seen(state: SetState) -> dict[int | None, Part]:
+    """Return how far each gauge of a set scatters, by its repeats at all points together."""
+    squares: dict[int | None, float] = {}
+    dof: dict[int | None, int] = {}
+    for feature in state.features:
+        for standing in feature.points.values():
+            kinds: dict[tuple[object, ...], list[float]] = {}
+            for row in standing.rows if len(standing.rows) > 1 else ():
+                kind = (row.instrument_id, row.at.date(), row.temperature_c)
+                kinds.setdefault(kind, []).append(row.value or 0.0)
+            for (gauge, *_), read in kinds.items():
+                mean = sum(read) / len(read)
+                key = gauge if isinstance(gauge, int) else None
+                squares[key] = squares.get(key, 0.0) + sum((one - mean) ** 2 for one in read)
+                dof[key] = dof.get(key, 0) + len(read) - 1
+    return {key: Part(sqrt(squares[key] / many), many) for key, many in dof.items() if many}
 
 
 @lru_cache(maxsize=256)

@@ -11,7 +11,11 @@ from django.utils import timezone
 
 from runningfit.core.measurements.uncertainty.inputs import Shape, half_width_u
 from runningfit.core.measurements.uncertainty.instrument import Instrument as Gauge
-from runningfit.core.measurements.uncertainty.instrument import OfReading, of_reading
+from runningfit.core.measurements.uncertainty.instrument import (
+    OfReading,
+    of_reading,
+    scatter_beside_steps,
+)
 from runningfit.core.measurements.uncertainty.shared import SharedPart
 from runningfit.core.verdicts import Caution
 from runningfit.workshop.measurements.models import Calibration, Instrument
@@ -235,7 +239,7 @@ def _lines(
         held = BudgetLine("ring", gauge.ring_mm, f"ring of gauge {instrument.pk}")
     return (
         BudgetLine("step", half_width_u(gauge.resolution_mm / 2, Shape.RECTANGULAR)),
-        BudgetLine("scatter", gauge.repeat_mm / sqrt(count)),
+        BudgetLine("scatter", scatter_beside_steps(gauge.repeat_mm, gauge.resolution_mm) / sqrt(count)),
         BudgetLine("certificate", gauge.certificate_mm / gauge.certificate_k, check),
         held,
         BudgetLine("drift", half_width_u(gauge.drift_mm * terms, Shape.RECTANGULAR), f"drift since {check}"),

@@ -31,6 +31,8 @@ class SaidOfGauge:
     unit: str
     resolution: TypedNumber
     mark: str = ""
+    span_least: TypedNumber | None = None
+    span_most: TypedNumber | None = None
     repeat_u: TypedNumber | None = None
     repeat_dof: float | None = None
     ring_size: TypedNumber | None = None
@@ -76,7 +78,8 @@ def add_instrument(*, said: SaidOfGauge, hand: Hand) -> Instrument:
     Raises
     ------
     InvalidInput
-        It has no name, a kind or unit that is none, a step of nothing, or is set in what cannot set it.
+        It has no name, a kind or unit that is none, a step of nothing, a span that is none, or is set in what
+        cannot set it.
     """
     _check(said)
     with write(
@@ -299,6 +302,7 @@ def _columns(said: SaidOfGauge) -> dict[str, object]:
         "ring_u": said.ring_u,
         "drift": said.drift,
     }
+    span = {"span_least": said.span_least, "span_most": said.span_most}
     return {
         "name": said.name.strip(),
         "kind": said.kind,
@@ -310,7 +314,8 @@ def _columns(said: SaidOfGauge) -> dict[str, object]:
         "term_months": said.term_months,
         "expansion_per_k": said.expansion_per_k,
         "note": said.note.strip(),
-        "typed": {name: one.typed for name, one in figures.items() if one},
+        "typed": {name: one.typed for name, one in {**figures, **span}.items() if one},
+        **{f"{name}_mm": one.value if one else None for name, one in span.items()},
         **{name: one.value if one else None for name, one in figures.items()},
     }
 
@@ -349,7 +354,22 @@ def _check(said: SaidOfGauge) -> None:
     ):  # fmt: skip
         if not 0 <= per_k <= 1e-4:
             raise InvalidInput(name, needs="0 to 1e-4 for each kelvin, such as 11.5e-6", came=per_k)
+    _check_span(said)
     _check_setting(said)
+
+
+def _check_span(said: SaidOfGauge) -> None:
+    least, most = said.span_least, said.span_most
+    if (least or most) and said.unit not in ("mm", "in"):
+        raise InvalidInput("span least", needs="nothing: only gauges of lengths span sizes", came=said.unit)
+    for name, one in (("span least", least), ("span most", most)):
+        if one is not None and one.value < 0:
+            raise InvalidInput(name, needs="a size, 0 or more", came=one.typed)
+    if least and most and not least.value < most.value:
+        raise InvalidInput(
+            "span most", needs=f"more than the smallest, {least.typed}", came=most.typed,
+            remedy="Such as 50 and 75 mm.",
+        )  # fmt: skip
 
 
 def _check_setting(said: SaidOfGauge) -> None:

@@ -80,7 +80,10 @@ class Held:
 
 @dataclass(frozen=True, slots=True)
 class Value:
-    """One value that is held against a limit, with what is its own doubt and what it shares."""
+    """One value that is held against a limit, with what is its own doubt and what it shares.
+
+    ``unit`` is its unit where it is another than that of the readings, as of a rate.
+    """
 
     said: str
     value: float
@@ -88,6 +91,7 @@ class Value:
     own_dof: float
     shared_u: float
     count: int = 1
+    unit: str = ""
 
     @classmethod
     def of(cls, said: str, point: CorrectedPoint) -> Value:
@@ -168,7 +172,7 @@ def hold(
 
     How probably all are kept is at least one less what each lacks of it, however they err together.
     """
-    found = [(value, one, _decided(value.whole, one.bounds, unit)) for value, one in values]
+    found = [(value, one, _decided(value.whole, one.bounds, value.unit or unit)) for value, one in values]
     within = max(0.0, 1 - sum(1 - each.chances.inside for _, _, each in found))
     outcome = Outcome.NOT_PROVEN
     if any(each.decision is Decision.OUTSIDE for _, _, each in found):
@@ -179,17 +183,16 @@ def hold(
     reasons = []
     for held, allowed, each in found:
         first = each.verdict.reasons[0]
-        text = f"{held.said}: {first.text}" if held.said else first.text
-        reasons.append(Reason(text, "; ".join((allowed.source, first.source))))
+        named = (f"{held.said}: ",) if held.said else ()
+        reasons.append(Reason.of(*named, *first.parts, source="; ".join((allowed.source, first.source))))
     reasons.append(worst.verdict.reasons[-1])
     proof = None
     if outcome is Outcome.NOT_PROVEN:
-        more = to_prove(value.value, value.own_u * sqrt(value.count), value.shared_u, one.bounds, unit=unit)
-        proof = proof_of(more, value.said, value.count)
+        proof = _proof(value, one.bounds, unit)
     verdict = Verdict(
         outcome,
         value.value,
-        unit,
+        value.unit or unit,
         value.whole.u,
         worst.chances.outside if outcome is Outcome.NOT_SOUND else within,
         tuple(reasons),
@@ -197,6 +200,14 @@ def hold(
     )
     broken = tuple((held.said or one.what, each.chances.outside) for held, one, each in found)
     return softened(Held(group, verdict, within, broken, proof))
+
+
+def _proof(value: Value, bounds: Bounds, unit: str) -> Proof:
+    if value.unit:
+        # No gauge reads a rate: it is as sure as the loads, over as far as their heights lie apart.
+        return Proof("Read the loads again, and at heights farther apart.", where=value.said)
+    more = to_prove(value.value, value.own_u * sqrt(value.count), value.shared_u, bounds, unit=unit)
+    return proof_of(more, value.said, value.count)
 
 
 def proof_of(more: ToProve, said: str, count: int) -> Proof:

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
-from math import hypot, inf, sqrt
+from math import inf, sqrt
 
 from runningfit.core.measurements.conformity.bounds import Bounds
 from runningfit.core.measurements.conformity.next_readings import to_prove
@@ -18,9 +18,11 @@ from runningfit.core.measurements.springs import Spring, SpringReading, spring_o
 from runningfit.core.measurements.uncertainty.measured import coverage_factor
 from runningfit.core.treatments.machining.judging import Judged, WearLimits, judge_wear
 from runningfit.core.treatments.machining.readings import BoreReadings, JournalReadings, Readings, form_of
+from runningfit.core.treatments.machining.wear_forms import Wearing
 from runningfit.core.verdicts import Caution, Outcome
 from runningfit.workshop.measurements.corrected import CorrectedFeature, CorrectedPoint
 from runningfit.workshop.measurements.held_limits import (
+    NEW,
     Allowed,
     Held,
     LimitGroup,
@@ -30,7 +32,16 @@ from runningfit.workshop.measurements.held_limits import (
     proof_of,
     softened,
 )
+from runningfit.workshop.measurements.models import FeatureSet
 
+# What wears those of the usual sets that rings or bearings do not wear (common practice, no source).
+_WEARING = {
+    "guides": Wearing.GUIDE,
+    "stems": Wearing.STEM,
+    "main_housings": Wearing.HELD,
+    "big_ends": Wearing.HELD,
+}
+_LEAST_CYLINDER_MM = 30.0
 # The vees that nearly every shop has; which were used is not asked.
 _VEE_DEG = 90.0
 _NORMAL = 1.959964
@@ -175,7 +186,18 @@ def readings_of(kind: FeatureKind, points: Sequence[SheetPoint], one: CorrectedF
         u_one = max(u_one, corrected.own_u * sqrt(corrected.count) * _widened(corrected.own_dof))
         u_shared = max(u_shared, corrected.shared_u)
     sort = BoreReadings if kind is FeatureKind.BORE else JournalReadings
-    return sort(one.feature.name, tuple(diameters), u_one, u_shared)
+    wearing = _wearing(kind, one.feature.feature_set)
+    return sort(one.feature.name, tuple(diameters), u_one, u_shared, wearing=wearing)
+
+
+def _wearing(kind: FeatureKind, feature_set: FeatureSet) -> Wearing:
+    """Return what wears the features of a set; a bore that nobody said more of is a bush if it is small."""
+    if feature_set.purpose in _WEARING:
+        return _WEARING[feature_set.purpose]
+    if kind is FeatureKind.SHAFT:
+        return Wearing.JOURNAL
+    small = feature_set.purpose == "" and (feature_set.nominal or inf) < _LEAST_CYLINDER_MM
+    return Wearing.GUIDE if small else Wearing.RINGS
 
 
 @lru_cache(maxsize=256)
@@ -183,16 +205,24 @@ def _widened(dof: float) -> float:
     return 1.0 if dof == inf else coverage_factor(0.95, dof) / _NORMAL
 
 
-def _round_held(readings: Readings, group: LimitGroup) -> Held:
+def wear_limits_of(group: LimitGroup) -> WearLimits:
+    """Return the limits of a bore or journal as the core takes them."""
+
     def most(what: str) -> float | None:
         found = group.of(what)
         return found[0].bounds.upper if found else None
 
     sizes = group.of("size")
     sources = dict.fromkeys(one.source for one in group.of("size", "out_of_round", "taper"))
-    limits = WearLimits(
+    found = WearLimits(
         sizes[0].bounds if sizes else None, most("out_of_round"), most("taper"), "; ".join(sources)
     )
+    # What is held against the limits of new parts may have been cut just now, to either side of them.
+    return replace(found, made_beyond=0.5) if group.state == NEW else found
+
+
+def _round_held(readings: Readings, group: LimitGroup) -> Held:
+    limits = wear_limits_of(group)
     judged = _judged(readings, limits)
     verdict = judged.verdict
     proof = None
@@ -290,23 +320,32 @@ def _load(
     _kind: FeatureKind, points: Sequence[SheetPoint], one: CorrectedFeature, groups: Sequence[LimitGroup]
 ) -> Found:
     """Loads of a spring at its heights, its rate and where it stands free."""
-    found = _load_at(points, one, groups)
     if len(points) < 2:
-        return found
+        return _load_at(points, one, groups)
     line = _line(points, one, points[0].depth_mm or 0.0)
-    rate = line.rate_n_per_mm
-    read = [one.points[point.key] for point in points]
-    # What a tester errs by may grow with the load: then it is in the rate by the same share.
-    share = max(each.shared_u / abs(each.value) for each in read)
+    rate = _rate(points, one, line)
+    found = _load_at(points, one, groups, rate)
     figures = (
         *found.figures,
-        Figure("rate", rate.value, hypot(rate.u, rate.value * share), "N/mm"),
+        Figure("rate", rate.value, rate.whole.u, "N/mm"),
         Figure("free_length", line.free_length_mm, None, "mm"),
     )
     return Found(figures, found.held, found.worst, line.cautions)
 
 
-def _load_at(points: Sequence[SheetPoint], one: CorrectedFeature, groups: Sequence[LimitGroup]) -> Found:
+def _rate(points: Sequence[SheetPoint], one: CorrectedFeature, line: Spring) -> Value:
+    rate = line.rate_n_per_mm
+    # What a tester errs by may grow with the load: then it is in the rate by the same share.
+    share = max(each.shared_u / abs(each.value) for each in (one.points[point.key] for point in points))
+    return Value("rate", rate.value, rate.u, max(1.0, rate.dof), rate.value * share, unit="N/mm")
+
+
+def _load_at(
+    points: Sequence[SheetPoint],
+    one: CorrectedFeature,
+    groups: Sequence[LimitGroup],
+    rate: Value | None = None,
+) -> Found:
     by_height = {point.depth_mm: Value.of(point.said, one.points[point.key]) for point in points}
     held = []
     for group in groups:
@@ -318,6 +357,8 @@ def _load_at(points: Sequence[SheetPoint], one: CorrectedFeature, groups: Sequen
                 pairs.append((by_height[limit.at_mm], limit))
             elif len(points) > 1:
                 pairs.append((_between(points, one, limit.at_mm), limit))
+        if rate is not None:
+            pairs += [(rate, limit) for limit in group.of("rate")]
         if pairs:
             held.append(hold(group, pairs, "N"))
     figures = tuple(

@@ -21,6 +21,7 @@ from runningfit.workshop.measurements.corrected import (
     CorrectedSet,
     corrected,
 )
+from runningfit.workshop.measurements.gauge_spans import why_not_spanned
 from runningfit.workshop.measurements.gauge_states import Cupboard
 from runningfit.workshop.measurements.held_limits import (
     NEW,
@@ -33,6 +34,7 @@ from runningfit.workshop.measurements.held_limits import (
     why_not,
 )
 from runningfit.workshop.measurements.judged_kinds import Found, already_outside, found_of
+from runningfit.workshop.measurements.judged_together import Together, together
 from runningfit.workshop.measurements.models import Feature, FeatureSet, Reading
 from runningfit.workshop.measurements.queries import SetState, last_round, set_states, sets_of_job
 from runningfit.workshop.records.models import Job
@@ -87,7 +89,10 @@ class JudgedFeature:
 
 @dataclass(frozen=True, slots=True)
 class JudgedSet:
-    """A set by its features; ``spread`` is how far they differ, held against what may be."""
+    """A set by its features; ``spread`` is how far they differ, held against what may be.
+
+    ``together`` is how probably all of them keep the limits that decide, at once.
+    """
 
     corrected: CorrectedSet
     groups: tuple[LimitGroup, ...]
@@ -95,6 +100,7 @@ class JudgedSet:
     spread: tuple[Held, ...]
     spread_why: str
     answer: Answer
+    together: Together | None = None
 
     @property
     def state(self) -> SetState:
@@ -170,7 +176,13 @@ def judged(sets: Sequence[CorrectedSet], bore_mm: float | None = None) -> list[J
 
 
 def gauges_good_enough(
-    kind: FeatureKind, gauge_u: float, cupboard: Cupboard, day: dt.date, *, besides: int | None
+    kind: FeatureKind,
+    gauge_u: float,
+    cupboard: Cupboard,
+    day: dt.date,
+    *,
+    besides: int | None,
+    size_mm: float | None = None,
 ) -> list[str]:
     """Return which gauges of the shop, as they stand on a day, read such features surely enough.
 
@@ -180,13 +192,15 @@ def gauges_good_enough(
         The largest standard uncertainty that would show it.
     besides : int or None
         The gauge with which it was read.
+    size_mm : float or None
+        The size that it must span; none where it reads no size, or nobody knows it [mm].
     """
     wanted = _GAUGES_FOR.get(kind)
     found = []
     for one in cupboard.instruments.values():
         if one.withdrawn or one.pk == besides or (wanted and one.kind not in wanted):
             continue
-        if one.unit not in UNITS_OF[kind.quantity]:
+        if one.unit not in UNITS_OF[kind.quantity] or why_not_spanned(one, size_mm):
             continue
         of = cupboard.on(one.pk, day).of_reading
         if sqrt(of.own_u_mm**2 + of.shared_u_mm**2) <= gauge_u:
@@ -209,7 +223,9 @@ def _judged_one(one: CorrectedSet, groups: tuple[LimitGroup, ...]) -> JudgedSet:
     if spread and answers >= {Answer.NOTHING_TO_COMPARE}:
         answers -= {Answer.NOTHING_TO_COMPARE}
     answer = min(answers, key=_WORST_FIRST.index, default=Answer.NOT_READ)
-    return JudgedSet(one, groups, features, spread, why, answer)
+    decided = [(feature, by.decided_by) for feature, by in zip(one.features, features, strict=True)]
+    at_once = together(one.state.kind, one.state.points, decided)
+    return JudgedSet(one, groups, features, spread, why, answer, at_once)
 
 
 def _judged_feature(

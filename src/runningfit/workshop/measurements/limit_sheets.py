@@ -14,7 +14,7 @@ from runningfit.core.pieces.bench_list import Table, read_table
 from runningfit.workshop.measurements.models import FeatureLimit, FeatureSet
 from runningfit.workshop.measurements.queries import sets_of_job
 from runningfit.workshop.measurements.sets import SaidLimit, check_limit, held_set, put_limit
-from runningfit.workshop.measurements.typed import typed_number
+from runningfit.workshop.measurements.typed import typed_number, typed_rate
 from runningfit.workshop.records.models import Job
 from runningfit.workshop.records.writing import Hand, write
 
@@ -107,7 +107,7 @@ def _understood(row: LimitRow, sets: Sequence[FeatureSet], unit: str) -> LimitAs
         return LimitAsUnderstood(row, feature_set, None, tuple(faults))
     try:
         said = _said(row, feature_set, unit)
-        check_limit(said)
+        check_limit(said, FeatureKind(feature_set.kind))
     except InvalidInput as error:
         return LimitAsUnderstood(row, feature_set, None, (str(error),))
     return LimitAsUnderstood(row, feature_set, said, ())
@@ -120,7 +120,10 @@ def _said(row: LimitRow, feature_set: FeatureSet, unit: str) -> SaidLimit:
     kind = kind if is_size or kind.quantity is not Quantity.LENGTH else FeatureKind.GAP
     of = unit if kind.quantity is Quantity.LENGTH else kind.quantity.unit
     lower, upper = (
-        typed_number(name, row.cells.get(name, ""), unit=of, kind=kind) for name in ("lower", "upper")
+        typed_rate(name, row.cells.get(name, ""))
+        if row.what == "rate"
+        else typed_number(name, row.cells.get(name, ""), unit=of, kind=kind)
+        for name in ("lower", "upper")
     )
     at = typed_number("at", row.cells.get("at", ""), unit=unit)
     return SaidLimit(

@@ -32,6 +32,7 @@ LIMITED = [
     ("out_of_round", "out of round"),
     ("taper", "taper"),
     ("flatness", "flatness"),
+    ("rate", "rate of a spring"),
     ("spread", "difference among them"),
 ]
 BASES = [
@@ -67,6 +68,7 @@ class Instrument(Kept):
 
     ``ring_size`` is the size of the setting ring or standard that it is set on, ``ring_u`` how sure that is;
     ``set_with`` is the other gauge that it is set in instead, as a bore gauge in a micrometer.
+    ``span_*_mm`` are the least and the largest size that a gauge of lengths reads [mm].
     A scatter of nought with degrees of freedom was tried, and showed none. ``typed`` keeps figures as typed.
     """
 
@@ -75,6 +77,8 @@ class Instrument(Kept):
     mark = models.CharField(max_length=40, blank=True)
     unit = models.CharField(max_length=4, choices=UNITS)
     resolution = models.FloatField()
+    span_least_mm = models.FloatField(null=True, blank=True)
+    span_most_mm = models.FloatField(null=True, blank=True)
     repeat_u = models.FloatField(null=True, blank=True)
     repeat_dof = models.FloatField(null=True, blank=True)
     ring_size = models.FloatField(null=True, blank=True)
@@ -92,6 +96,12 @@ class Instrument(Kept):
     class Meta:
         constraints = [
             models.CheckConstraint(condition=Q(resolution__gt=0), name="a_gauge_has_a_step"),
+            models.CheckConstraint(
+                condition=Q(span_least_mm__lt=models.F("span_most_mm"))
+                | Q(span_least_mm=None)
+                | Q(span_most_mm=None),
+                name="a_gauge_spans_upwards",
+            ),
         ]
 
     def __str__(self) -> str:

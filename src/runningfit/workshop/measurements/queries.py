@@ -126,7 +126,9 @@ def standing(rows: Iterable[Reading]) -> dict[tuple[int, str, int], Standing]:
 def set_states(sets: Sequence[FeatureSet], round: int = 0) -> list[SetState]:
     """Return sets with their features, limits and readings of one round, in few queries."""
     features: dict[int, list[Feature]] = {one.pk: [] for one in sets}
+    by_key = {one.pk: one for one in sets}
     for feature in Feature.objects.filter(feature_set__in=sets, withdrawn=False).order_by("position"):
+        feature.feature_set = by_key[feature.feature_set_id]
         features[feature.feature_set_id].append(feature)
     limits: dict[int, list[FeatureLimit]] = {one.pk: [] for one in sets}
     for limit in FeatureLimit.objects.filter(feature_set__in=sets, withdrawn=False).order_by("id"):

@@ -10,6 +10,7 @@ from django.db.models import Max
 from runningfit.core.errors import Conflict, InvalidInput
 from runningfit.core.measurements.sheets.features import FeatureKind, Pattern, points_of
 from runningfit.core.measurements.sheets.proposals import EngineLayout, ProposedSet, usual_sets
+from runningfit.workshop.measurements.gauge_spans import need_spanned, nominal_mm
 from runningfit.workshop.measurements.models import (
     BASES,
     LIMITED,
@@ -98,9 +99,11 @@ def add_set(*, job: Job, engine: Engine | None, said: SaidOfSet, hand: Hand) -> 
     Raises
     ------
     InvalidInput
-        It has no name, no feature, a name twice, or points that its kind cannot be read at.
+        It has no name, no feature, a name twice, points that its kind cannot be read at, or a gauge that does
+        not span its size.
     """
     _check(said)
+    need_spanned(said.instrument, _size_mm(said))
     with write(verb="add_set", summary=f"added {said.name} to the sheet", hand=hand, job=job) as entry:
         return _make(entry, job, engine, said)
 
@@ -120,6 +123,8 @@ def change_set(*, feature_set: FeatureSet, said: SaidOfSet, hand: Hand) -> Featu
         verb="change_set", summary=f"changed {feature_set.name}", hand=hand, job=feature_set.job
     ) as entry:
         held = held_set(feature_set)
+        if said.instrument and (said.instrument.pk, _size_mm(said)) != (held.instrument_id, nominal_mm(held)):
+            need_spanned(said.instrument, _size_mm(said))
         was_read = Reading.objects.filter(feature__feature_set=held).exists()
         if was_read and held.kind != said.kind.value:
             raise Conflict(f"{held.name} has readings already: its kind cannot change. Add another set.")
@@ -131,7 +136,13 @@ def change_set(*, feature_set: FeatureSet, said: SaidOfSet, hand: Hand) -> Featu
 def use_gauge(
     *, feature_set: FeatureSet, instrument: Instrument | None, set_at: TypedNumber | None, hand: Hand
 ) -> FeatureSet:
-    """Say with which gauge a set is read from now on, and to which size a comparing one is set."""
+    """Say with which gauge a set is read from now on, and to which size a comparing one is set.
+
+    Raises
+    ------
+    InvalidInput
+        The gauge does not span the size of the set.
+    """
     with write(
         verb="change_set",
         summary=f"reads {feature_set.name} with {instrument or 'a gauge that nobody named'}",
@@ -139,6 +150,8 @@ def use_gauge(
         job=feature_set.job,
     ) as entry:
         held = held_set(feature_set)
+        if instrument is not None and instrument.pk != held.instrument_id:
+            need_spanned(instrument, nominal_mm(held))
         typed = {name: text for name, text in held.typed.items() if name != "set_at"}
         if set_at:
             typed["set_at"] = set_at.typed
@@ -163,7 +176,7 @@ def add_limit(*, feature_set: FeatureSet, said: SaidLimit, hand: Hand) -> Featur
     InvalidInput
         Neither limit was given, they are upside down, or nothing says where they come from.
     """
-    check_limit(said)
+    check_limit(said, FeatureKind(feature_set.kind))
     with write(
         verb="add_limit", summary=f"said a limit of {feature_set.name}", hand=hand, job=feature_set.job
     ) as entry:
@@ -268,6 +281,10 @@ def _make(entry: Entry, job: Job, engine: Engine | None, said: SaidOfSet) -> Fea
     return made
 
 
+def _size_mm(said: SaidOfSet) -> float | None:
+    return said.nominal.value if said.nominal and said.kind.is_size else None
+
+
 def _columns(said: SaidOfSet) -> dict[str, object]:
     typed = {name: one.typed for name, one in (("nominal", said.nominal), ("set_at", said.set_at)) if one}
     return {
@@ -320,11 +337,18 @@ def _check(said: SaidOfSet) -> None:
     points_of(said.kind, said.pattern)
 
 
-def check_limit(said: SaidLimit) -> None:
-    """Refuse a limit that limits nothing, is upside down, or comes from nowhere."""
+def check_limit(said: SaidLimit, kind: FeatureKind) -> None:
+    """Refuse a limit that limits nothing, is upside down, comes from nowhere, or is none of its feature."""
     for name, value, known in (("what", said.what, LIMITED), ("state", said.state, STATES)):
         if value not in dict(known):
             raise InvalidInput(name, needs=f"one of {', '.join(dict(known).values())}", came=value)
+    if said.what == "rate" and kind is not FeatureKind.LOAD:
+        raise InvalidInput("what", needs="the loads of a spring to have a rate", came=kind.said)
+    if said.what == "rate" and said.at is not None:
+        raise InvalidInput(
+            "at", needs="no height, for a rate holds over all of them", came=said.at.typed,
+            remedy="Leave the height out.",
+        )  # fmt: skip
     if said.basis not in dict(BASES):
         raise InvalidInput("basis", needs=f"one of {', '.join(dict(BASES).values())}", came=said.basis)
     if said.basis in ("manual", "sheet") and not said.source.strip():

@@ -70,7 +70,8 @@ class Taken:
 class Answered:
     """What became of a reading: kept, asked about with what it may mean, or refused with the reason.
 
-    ``instead`` is what it may have meant, in the unit of its quantity.
+    ``instead`` is what it may have meant, in the unit of its quantity; ``typed_in`` is the unit in which it
+    was probably typed, empty where it was hardly the unit that slipped.
     """
 
     token: str
@@ -78,6 +79,7 @@ class Answered:
     value: float | None = None
     why: str = ""
     instead: float | None = None
+    typed_in: str = ""
 
 
 def take_readings(
@@ -195,7 +197,9 @@ class _Batch:
         found = read_value(one.typed, kind=self._kind, unit=self._unit, set_at_mm=self._set_at_mm)
         doubt = None if one.surely else self._doubt(one.point, found.value)
         if doubt is not None:
-            return Answered(one.token, kept=False, value=found.value, why=doubt.why, instead=doubt.instead)
+            # A comparing gauge shows a difference: of that the size tells no unit.
+            typed_in = doubt.typed_in if self._set_at_mm is None else ""
+            return Answered(one.token, False, found.value, doubt.why, doubt.instead, typed_in)
         return self._keep(one, found)
 
     def _keep(self, one: Taken, found: TypedValue | None) -> Answered:

@@ -8,11 +8,12 @@ from dataclasses import dataclass
 from runningfit.core.errors import InvalidInput
 from runningfit.core.measurements.sheets.features import FeatureKind
 from runningfit.core.measurements.sheets.typed_values import read_value
+from runningfit.core.units import read_rate
 
 
 @dataclass(frozen=True, slots=True)
 class TypedNumber:
-    """A value [mm, ml, g or N], and what was typed, with its unit."""
+    """A value [mm, ml, g, N, or N/mm of a rate], and what was typed, with its unit."""
 
     value: float
     typed: str
@@ -49,6 +50,30 @@ def typed_number(
         raise InvalidInput(name, needs=error.needs, came=written, remedy=error.remedy) from error
     bare = not any(sign.isalpha() or sign in "\"'′″" for sign in written)
     return TypedNumber(found.value, f"{written} {unit}" if bare else written)
+
+
+def typed_rate(name: str, text: str) -> TypedNumber | None:
+    """Read the rate of a spring [N/mm] that may be left out.
+
+    Parameters
+    ----------
+    name : str
+        What it is called where it is typed.
+    text : str
+        As typed, with its unit; blank is not known.
+
+    Raises
+    ------
+    InvalidInput
+        It cannot be read; named as the field is.
+    """
+    written = " ".join(text.split())
+    if not written:
+        return None
+    try:
+        return TypedNumber(read_rate(written).rate_n_per_mm, written)
+    except InvalidInput as error:
+        raise InvalidInput(name, needs=error.needs, came=written, remedy=error.remedy) from error
 
 
 def typed_list(name: str, text: str, *, unit: str = "") -> tuple[float, ...]:

@@ -136,7 +136,7 @@ def keep_photo(
             height_px=picture.height_px,
             words=words,
             described=described,
-            taken_at=_moment(picture.taken_at, entry.at),
+            taken_at=moment_of(picture.taken_at, entry.at),
         )
     )
 
@@ -242,7 +242,7 @@ def _named(row: Area | Bag | Lot | Place | Finding) -> str:
     return "a finding" if isinstance(row, Finding) else str(row)
 
 
-def _moment(written: dt.datetime | None, now: dt.datetime) -> dt.datetime:
+def moment_of(written: dt.datetime | None, now: dt.datetime) -> dt.datetime:
     """Return the camera's moment where its clock can be believed, else the moment of taking in."""
     if written is None:
         return now

@@ -11,7 +11,6 @@ from django.utils import timezone
 
 from runningfit.core.errors import Conflict, InvalidInput
 from runningfit.core.measurements.sheets.features import FeatureKind
-from runningfit.core.treatments.machining.choosing import Choice
 from runningfit.core.treatments.machining.clean_up import CannotTell, CleanUp
 from runningfit.workshop.measurements.inspecting import gates_open, inspection_said
 from runningfit.workshop.measurements.models import FeatureSet, Inspection
@@ -24,6 +23,7 @@ from runningfit.workshop.pieces.lots import LotFacts, keep_lot
 from runningfit.workshop.pieces.models import Lot
 from runningfit.workshop.records.writing import Hand, write
 from runningfit.workshop.treatments.machining_choice import (
+    LEFT_MM,
     MACHINED,
     MachiningChoice,
     against,
@@ -31,6 +31,7 @@ from runningfit.workshop.treatments.machining_choice import (
 )
 from runningfit.workshop.treatments.machining_said import SaidOfMachining, columns_of
 from runningfit.workshop.treatments.machining_targets import Target, targets
+from runningfit.workshop.treatments.machining_words import computed_words, decided_words
 from runningfit.workshop.treatments.models import MachiningDecision, MachiningOperation, MachiningPlan
 
 MACHINE = "machine"
@@ -66,7 +67,7 @@ def decide_step(*, feature_set: FeatureSet, steps: Mapping[int, float], hand: Ha
     Parameters
     ----------
     steps : mapping of int to float
-        The step of each feature that was read, by its key [mm].
+        The step of each feature that was read, by its key; 0 leaves it as it is [mm].
     hand : Hand
         With the reason, which is needed where the steps go against the computation.
 
@@ -136,12 +137,16 @@ def make_order(
     Raises
     ------
     InvalidInput
-        No piece carries the set, no tolerance was said, or no reason where one is needed.
+        No piece carries the set, no shop or tolerance was said, a promised day that is over, or no reason
+        where one is needed.
     Conflict
         Nothing was decided, readings or plan changed since, it is ordered already, or the piece is not here.
     """
     _need_machined(feature_set)
     plain = Hand(who=hand.who)
+    today = timezone.localdate()
+    if due_on is not None and due_on < today:
+        raise InvalidInput("due on", needs="today or a day to come", came=f"{due_on:%-d %b %Y}")
     with transaction.atomic():
         choice = machining_choice(held_set(feature_set))
         decision = _need_decision(choice)
@@ -246,24 +251,6 @@ def lots_of(feature_set: FeatureSet) -> list[Lot]:
     return list(Lot.objects.filter(pk__in=ids, withdrawn=False).select_related("job").order_by("number"))
 
 
-def decided_words(choice: MachiningChoice, steps: Mapping[str, float]) -> str:
-    """Say the steps of a set: one for all, or one for each."""
-    over = "over" if FeatureKind(choice.feature_set.kind) is FeatureKind.BORE else "under"
-    if len(set(steps.values())) == 1:
-        return f"{choice.step_words(next(iter(steps.values())))} {over}"
-    names = {str(one.pk): one.name for one in choice.features}
-    return ", ".join(f"{names.get(key, key)} {choice.step_words(step)} {over}" for key, step in steps.items())
-
-
-def computed_words(choice: MachiningChoice) -> str:
-    """Say what the computation comes to, in its first sentence."""
-    if isinstance(choice.choice, Choice):
-        return choice.choice.verdict.reasons[0].text
-    if isinstance(choice.found, CleanUp):
-        return choice.found.verdict.reasons[0].text
-    return f"{choice.found.reason} {choice.found.remedy}"
-
-
 def _need_machined(feature_set: FeatureSet) -> None:
     if FeatureKind(feature_set.kind) not in MACHINED:
         raise Conflict(f"{feature_set.name} are no bores or journals: they are not machined to a step.")
@@ -280,7 +267,7 @@ def _check_steps(choice: MachiningChoice, chosen: Mapping[str, float]) -> None:
     assert choice.plan is not None
     known = [one.step_mm for one in choice.found.steps]
     for step in chosen.values():
-        if not any(abs(step - one) < 1e-6 for one in known):
+        if step != LEFT_MM and not any(abs(step - one) < 1e-6 for one in known):
             raise InvalidInput(
                 "step", needs=f"one of {', '.join(choice.step_words(one) for one in known)}", came=f"{step:g}"
             )
@@ -295,6 +282,7 @@ def _probability(choice: MachiningChoice, chosen: Mapping[str, float]) -> float 
     """How probably all are clean at the steps chosen; where each has its own, of the least sure one."""
     if not isinstance(choice.found, CleanUp):
         return None
+    chosen = {key: step for key, step in chosen.items() if step != LEFT_MM}
     by_step = {one.step_mm: one for one in choice.found.steps}
     names = {str(one.pk): one.name for one in choice.features}
     if len(set(chosen.values())) == 1:
@@ -322,6 +310,8 @@ def _need_decision(choice: MachiningChoice) -> MachiningDecision:
         )
     if choice.unread:
         raise Conflict(f"Not read yet: {', '.join(choice.unread)}. Read all of them before it is ordered.")
+    if all(step == LEFT_MM for step in choice.decision.steps.values()):
+        raise Conflict("All of them are left as they are: there is nothing to order.")
     return choice.decision
 
 
@@ -342,7 +332,11 @@ def _on_a_consignment(
     drafts = drafts_of(lots)
     there = {row.consignment.pk: row.consignment for row in drafts.values()}
     if len(there) > 1:
-        raise Conflict("Its pieces are on two consignments. Put them on one first.")
+        numbers = " and ".join(str(row.number) for row in there.values())
+        raise Conflict(
+            f"Its pieces are on consignments {numbers}, and a set goes as a whole on one. Put them on one "
+            "first; or make a set of its own of those that go elsewhere."
+        )
     if there:
         (consignment,) = there.values()
     missing = [lot for lot in lots if lot.pk not in drafts]
@@ -350,6 +344,9 @@ def _on_a_consignment(
     if other:
         say_treatment(lots=other, treatment=MACHINE, hand=hand)
     shares = [Share(lot) for lot in missing]
+    if consignment is None and not shop_name.strip():
+        raise InvalidInput("shop name", needs="the machine shop that it goes to", came="",
+                           remedy="Type its name, or choose a consignment.")  # fmt: skip
     if consignment is None:
         return make_up(hand=hand, shop_name=shop_name, shares=shares)
     if shares:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from hashlib import sha256
 
@@ -18,12 +18,15 @@ from runningfit.core.verdicts import Caution
 from runningfit.workshop.measurements.corrected import CorrectedSet, corrected
 from runningfit.workshop.measurements.gauge_states import Cupboard
 from runningfit.workshop.measurements.judged_kinds import readings_of as read_as
+from runningfit.workshop.measurements.judging import Answer, judged
 from runningfit.workshop.measurements.models import Feature, FeatureSet
 from runningfit.workshop.measurements.queries import SetState, set_state
 from runningfit.workshop.treatments.machining_orders import Came, JudgedOperation, judge_operation
 from runningfit.workshop.treatments.models import MachiningDecision, MachiningOperation, MachiningPlan
 
 MACHINED = (FeatureKind.BORE, FeatureKind.SHAFT)
+# The step of a feature that is not machined.
+LEFT_MM = 0.0
 # What of a plan the computation rests on, beside its prices.
 _COMPUTED = (
     "steps",
@@ -64,6 +67,8 @@ class MachiningChoice:
         What is ordered and not back yet.
     came : tuple of JudgedOperation
         What came back last, judged.
+    finished : frozenset of str
+        The keys of the features that came back within their limits: nothing more is cut of them.
     """
 
     corrected: CorrectedSet
@@ -74,6 +79,7 @@ class MachiningChoice:
     decision: MachiningDecision | None
     ordered: tuple[MachiningOperation, ...]
     came: tuple[JudgedOperation, ...]
+    finished: frozenset[str] = frozenset()
 
     @property
     def round(self) -> int:
@@ -161,19 +167,21 @@ def machining_choice(feature_set: FeatureSet) -> MachiningChoice:
     rounds = sorted({row.round for row in operations})
     states = [set_state(feature_set, round) for round in (0, *rounds)]
     found_set, *after = corrected(states, Cupboard.of_the_shop())
-    judged = [
+    judged_then = [
         judge_operation(row, one) for one in after for row in operations if row.round == one.state.round
     ]
-    back = [one for one in judged if _is_back(one.operation, one)]
+    back = [one for one in judged_then if _is_back(one.operation, one)]
     latest = max((one.operation.round for one in back), default=0)
-    came = tuple(one for one in judged if one.operation.round == latest)
+    came = tuple(one for one in judged_then if one.operation.round == latest)
+    last = {str(one.operation.feature_id): one.came for one in back}
+    finished = frozenset(key for key, came_as in last.items() if came_as is Came.WITHIN)
     ordered = tuple(row for row in operations if row.round > latest)
     readings = readings_of(found_set, plan)
     found, choice = _computed(feature_set, plan, readings, came)
     decision = (
         MachiningDecision.objects.filter(feature_set=feature_set, withdrawn=False).order_by("-pk").first()
     )
-    return MachiningChoice(found_set, plan, readings, found, choice, decision, ordered, came)
+    return MachiningChoice(found_set, plan, readings, found, choice, decision, ordered, came, finished)
 
 
 def plan_of(feature_set: FeatureSet) -> MachiningPlan | None:
@@ -212,7 +220,9 @@ def readings_of(one: CorrectedSet, plan: MachiningPlan | None = None) -> tuple[R
 
 
 def step_words(plan: MachiningPlan | None, step_mm: float) -> str:
-    """Say a step as it was typed in the plan; else in mm."""
+    """Say a step as it was typed in the plan; else in mm; no step is that it is left."""
+    if step_mm == LEFT_MM:
+        return "left as it is"
     if plan is not None:
         written = plan.typed.get("steps", "").split(", ")
         for step, said in zip(plan.steps, written, strict=False):
@@ -344,13 +354,14 @@ def against(choice: MachiningChoice, steps: Mapping[str, float]) -> list[str]:
     if not recommended:
         told = choice.choice if isinstance(choice.choice, CannotTell) else None
         found.append(f"No step is recommended: {told.reason if told else ''}")
-    other = [key for key, step in steps.items() if key in recommended and abs(recommended[key] - step) > 1e-6]
+    cut = {key: step for key, step in steps.items() if step != LEFT_MM}
+    other = [key for key, step in cut.items() if key in recommended and abs(recommended[key] - step) > 1e-6]
     if other:
         which = ", ".join(names[key] for key in other)
         computed = ", ".join(dict.fromkeys(choice.step_words(recommended[key]) for key in other))
         found.append(f"For {which} the computation recommends {computed}.")
     if isinstance(choice.found, CleanUp):
-        for key, step in steps.items():
+        for key, step in cut.items():
             forbidden = [
                 why
                 for one in choice.found.steps
@@ -359,7 +370,21 @@ def against(choice: MachiningChoice, steps: Mapping[str, float]) -> list[str]:
                 if name == names.get(key)
             ]
             found += [f"{choice.step_words(step)} is forbidden for {names[key]}: {why}" for why in forbidden]
-    return found
+    return found + _left_unsound(choice, [key for key in steps if key not in cut])
+
+
+def _left_unsound(choice: MachiningChoice, left: Sequence[str]) -> list[str]:
+    """Say which of those that are left as they are neither came back within limits nor are sound as found."""
+    if not left or set(left) <= choice.finished:
+        return []
+    (found,) = judged([choice.corrected])
+    return [
+        f"{one.feature.name} would be left as it is, and it is {one.answer.value.replace('_', ' ')}."
+        for one in found.features
+        if str(one.feature.pk) in left
+        and str(one.feature.pk) not in choice.finished
+        and one.answer is not Answer.SOUND
+    ]
 
 
 def all_cautions(choice: MachiningChoice) -> tuple[Caution, ...]:

@@ -12,7 +12,7 @@ from runningfit.workshop.measurements.corrected import corrected
 from runningfit.workshop.measurements.gauge_states import Cupboard
 from runningfit.workshop.measurements.models import Feature, FeatureSet
 from runningfit.workshop.measurements.queries import set_state
-from runningfit.workshop.treatments.machining_choice import MachiningChoice
+from runningfit.workshop.treatments.machining_choice import LEFT_MM, MachiningChoice
 
 # A piston of the oversize is smaller than its bore by its clearance, and no more than this (common practice,
 # no source); one that is smaller still is of another size.
@@ -32,7 +32,7 @@ class Target:
 
 
 def targets(choice: MachiningChoice, steps: Mapping[str, float]) -> tuple[Target, ...]:
-    """Return the sizes that features are machined to.
+    """Return the sizes that features are machined to; those that are left as they are have none.
 
     Parameters
     ----------
@@ -63,6 +63,8 @@ def targets(choice: MachiningChoice, steps: Mapping[str, float]) -> tuple[Target
     found = []
     for feature in choice.features:
         step = steps[str(feature.pk)]
+        if step == LEFT_MM:
+            continue
         size = nominal + step if outward else nominal - step
         based_on = f"nominal {nominal:.3f} mm {'+' if outward else '−'} {choice.step_words(step)}"
         piston = pistons.get(feature.position)

@@ -59,7 +59,8 @@ class MachiningPlan(Kept):
 class MachiningDecision(Kept):
     """Which step a person chose for a set, beside what the computation said then; never edited.
 
-    ``steps`` are the steps chosen and ``recommended`` those computed, by the feature's key [mm]; ``made_on``
+    ``steps`` are the steps chosen, 0 where it is left as it is, and ``recommended`` those computed, by the
+    feature's key [mm]; ``made_on``
     are the marks of the readings and of the plan that both rested on.
     """
 

@@ -86,3 +86,12 @@ document.addEventListener("keydown", (event) => {
 document.addEventListener("change", (event) => {
   if (event.target.form && "sendOnChange" in event.target.form.dataset) event.target.form.requestSubmit();
 });
+// An address that points into something folded opens it.
+const unfold = () => {
+  const there = location.hash && document.getElementById(location.hash.slice(1));
+  for (let box = there && there.closest("details"); box; box = box.parentElement.closest("details")) {
+    if (!box.open) { box.open = true; there.scrollIntoView(); }
+  }
+};
+addEventListener("hashchange", unfold);
+addEventListener("DOMContentLoaded", unfold);

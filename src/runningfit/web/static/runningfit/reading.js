@@ -93,8 +93,10 @@
     unsent.textContent = trouble ? `${trouble} ${items.length} kept on this device.` : last ? `${last.typed || "struck out"} · sending ${items.length}` : "";
     unsent.className = trouble ? "caution" : "hint";
     const open = kept(mine).filter((item) => item.why);
-    for (const box of [...asked.children]) if (!open.some((item) => item.token === box.dataset.token)) box.remove();
-    for (const item of open) if (![...asked.children].some((box) => box.dataset.token === item.token)) asked.append(asBox(item));
+    const boxes = () => [...asked.querySelectorAll("[data-token]")];
+    for (const box of boxes()) if (!open.some((item) => item.token === box.dataset.token)) box.remove();
+    for (const item of open) if (!boxes().some((box) => box.dataset.token === item.token)) asked.append(asBox(item));
+    askOnce(open.filter((item) => item.typed_in && item.typed_in !== page.dataset.unit));
     const others = kept(all).filter((item) => !item.key.startsWith(mine));
     elsewhere.replaceChildren(...(others.length ? [asLeft(others)] : []));
   }
@@ -125,6 +127,54 @@
       box.append(line);
     }
     return box;
+  }
+
+  // A sheet typed in the wrong unit is one slip, and is asked about once; what was typed stays as it was typed.
+  function askOnce(items) {
+    const folded = asked.querySelector("details.one-by-one");
+    if (folded) { asked.append(...folded.querySelectorAll("[data-token]")); folded.remove(); }
+    asked.querySelector(".whole-sheet")?.remove();
+    const unit = items.at(-1)?.typed_in;
+    const alike = items.filter((item) => item.typed_in === unit);
+    if (!alike.length) return;
+    const said = alike[0].typed_in_said;
+    const box = document.createElement("div");
+    box.className = "asked wrong whole-sheet";
+    box.setAttribute("role", "alert");
+    const words = document.createElement("p");
+    words.textContent = `${alike.length === 1 ? "This reading looks" : `These ${alike.length} readings look`} typed in ${said}, and the sheet reads ${page.dataset.unitWords}: ${alike.map((item) => item.typed).join(", ")}.`;
+    const row = document.createElement("div");
+    row.className = "do";
+    row.append(button(`The whole sheet is read in ${said}`, "", () => {
+      readIn(unit, said);
+      for (const item of alike) {
+        store.drop(item.key);
+        const { key: _key, ...whole } = item;
+        store.set(newKey(), JSON.stringify({ ...whole, token: newToken(), unit, read_in: unit, why: undefined, asked: undefined, typed_in: undefined }));
+      }
+      show();
+      send();
+    }));
+    box.append(words, row);
+    asked.prepend(box);
+    if (alike.length === 1) return;
+    const each = document.createElement("details");
+    each.className = "one-by-one";
+    const summary = document.createElement("summary");
+    summary.textContent = "One by one";
+    each.append(summary, ...[...asked.querySelectorAll("[data-token]")].filter((one) => alike.some((item) => item.token === one.dataset.token)));
+    box.after(each);
+  }
+
+  function readIn(unit, said) {
+    const was = page.dataset.unitWords;
+    page.dataset.unit = unit;
+    page.dataset.unitWords = said;
+    form.querySelector("label[for=id_typed]").textContent = `Reading in ${said}`;
+    const summary = document.querySelector(".read-with>summary");
+    summary.textContent = summary.textContent.replace(`reads ${was}`, `reads ${said}`);
+    const chosen = document.querySelector(".read-with [name=unit]");
+    if (chosen) chosen.value = unit;
   }
 
   function asLeft(items) {
@@ -186,7 +236,7 @@
     let most = MOST_AT_ONCE;
     try {
       for (let items = waiting().slice(0, most); items.length; items = waiting().slice(0, most)) {
-        const fields = ["token", "feature", "point", "typed", "kind", "surely", "gauge", "unit", "setat", "temperature", "round"];
+        const fields = ["token", "feature", "point", "typed", "kind", "surely", "read_in", "gauge", "unit", "setat", "temperature", "round"];
         const answer = await fetch(page.dataset.readings, {
           method: "POST", credentials: "same-origin", redirect: "error", signal: AbortSignal.timeout(20000),
           headers: { "Content-Type": "application/json", "X-CSRFToken": form.elements.namedItem("csrfmiddlewaretoken").value },
@@ -218,7 +268,7 @@
       const one = said.get(item.token);
       if (!one) continue;
       if (one.kept) store.drop(item.key);
-      else mark(item, { why: one.why, asked: one.asked, instead_typed: one.instead_typed, instead_said: one.instead_said });
+      else mark(item, { why: one.why, asked: one.asked, instead_typed: one.instead_typed, instead_said: one.instead_said, typed_in: one.typed_in, typed_in_said: one.typed_in_said });
     }
     const inside = state.contains(document.activeElement);
     state.innerHTML = answer.shown;

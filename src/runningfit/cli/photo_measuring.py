@@ -1,0 +1,78 @@
+"""A photo file measured for a command, with its progress on standard error where a person looks on."""
+
+from __future__ import annotations
+
+import sys
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from importlib import import_module
+from pathlib import Path
+from typing import TYPE_CHECKING, Protocol
+
+import click
+
+from runningfit.cli.measure_options import text_of
+from runningfit.core.errors import InvalidInput
+
+if TYPE_CHECKING:
+    from runningfit.core.photos.answers import CouldNotMeasure
+    from runningfit.core.photos.items import MeasuredPhoto
+
+_LINE = 70
+
+
+class Progress(Protocol):
+    """Is told the step that began and the share of the work that is done, 0 to 1."""
+
+    def __call__(self, step: str, share: float) -> None:
+        """Take note of a step."""
+
+
+@dataclass(frozen=True, slots=True)
+class Answered:
+    """What a photo answered, and how long it took [s]."""
+
+    answer: MeasuredPhoto | CouldNotMeasure
+    print_scale: float
+    seconds: float
+
+
+def measured_file(photo: Path, mat_file: Path | None, print_scale: float | None) -> Answered:
+    """Measure a photo file on its mat."""
+    from runningfit.core.photos.answers import CouldNotMeasure
+    from runningfit.core.photos.checking import check_photo
+    from runningfit.core.photos.mats import read_mat
+
+    began = time.perf_counter()
+    mat = None if mat_file is None else read_mat(text_of(mat_file))
+    try:
+        data = photo.read_bytes()
+    except OSError as error:
+        raise InvalidInput("photo", needs="a file that can be read", came=str(photo)) from error
+    with _shown(photo.name) as progress:
+        progress("looking for the mat", 0.0)
+        answer = check_photo(data, mat=mat, print_scale=print_scale, filename=photo.name)
+        if not isinstance(answer, CouldNotMeasure):
+            # Measuring brings the image library along, which other commands need not wait for.
+            answer = import_module("runningfit.core.photos.measuring").measure_photo(
+                answer, progress=progress
+            )
+    return Answered(answer, 1.0 if print_scale is None else print_scale, time.perf_counter() - began)
+
+
+@contextmanager
+def _shown(name: str) -> Iterator[Progress]:
+    """Progress in one line that is overwritten; nothing where standard error is no terminal."""
+    if not sys.stderr.isatty():
+        yield lambda step, share: None  # noqa: ARG005
+        return
+
+    def show(step: str, share: float) -> None:
+        click.echo(f"\r{f'{name}: {step} ({share:.0%})':<{_LINE}}"[: _LINE + 1], err=True, nl=False)
+
+    try:
+        yield show
+    finally:
+        click.echo(f"\r{'':<{_LINE}}\r", err=True, nl=False)
