@@ -95,11 +95,12 @@ class PhotoItem:
     kinds : mapping of Kind to float
         Probability of each kind that is possible.
     mat_xy_mm : tuple of float
-        The middle of its outline on the mat, x right and y down from the paper's top left corner [mm].
+        The middle of its outline on the mat, of a piece that stands the face it stands on, x right and y down
+        from the paper's upper left corner [mm as designed].
     outline_px : tuple of tuple of float
         Its outline in the photo, x right and y down [px].
     outline_mm : tuple of tuple of float
-        The same outline on the plane of the mat [mm].
+        The same outline on the plane of the mat [true mm].
     sizes : Sizes
         What was measured of it.
     threads : tuple of ThreadChance

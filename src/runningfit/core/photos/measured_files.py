@@ -39,7 +39,7 @@ _DECIMALS = 4
 Named = TypeVar("Named", bound=StrEnum)
 
 
-def photo_text(answer: MeasuredPhoto | CouldNotMeasure, *, print_scale: float, seconds: float) -> str:
+def photo_text(answer: MeasuredPhoto | CouldNotMeasure, *, print_scale: float, time_s: float) -> str:
     """Write what was measured of a photo as JSON.
 
     Parameters
@@ -48,7 +48,7 @@ def photo_text(answer: MeasuredPhoto | CouldNotMeasure, *, print_scale: float, s
         The answer.
     print_scale : float
         Millimetres of the print for each millimetre as designed, where the photo could not be measured.
-    seconds : float
+    time_s : float
         How long it took [s].
 
     Returns
@@ -73,9 +73,9 @@ def photo_text(answer: MeasuredPhoto | CouldNotMeasure, *, print_scale: float, s
             "items": [_item_record(one) for one in answer.items],
             "could_not": None,
             "cautions": list(answer.cautions),
-            "steps_s": {step: round(time_s, 3) for step, time_s in answer.steps_s.items()},
+            "steps_s": {step: round(took_s, 3) for step, took_s in answer.steps_s.items()},
         }
-    return json.dumps({**record, "seconds": round(seconds, 2)}, ensure_ascii=False, indent=1)
+    return json.dumps({**record, "seconds": round(time_s, 2)}, ensure_ascii=False, indent=1)
 
 
 def _refusal(answer: CouldNotMeasure) -> dict[str, str]:

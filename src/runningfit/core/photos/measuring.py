@@ -249,7 +249,7 @@ def _item(
         number,
         kind,
         kinds,
-        _middle(found),
+        _foot(found, frame, piece, plane.pose.print_scale),
         _to_px(plane, outline_mm),
         tuple((float(x), float(y)) for x, y in outline_mm),
         sizes,
@@ -282,16 +282,20 @@ def _could_not(found: Found, frame: Frame | None) -> CouldNotMeasure | None:
     return None
 
 
-def _middle(found: Found) -> tuple[float, float]:
-    """The middle of the outline's box, which a denser part of the outline does not draw to its side."""
+def _foot(
+    found: Found, frame: Frame | None, piece: PieceRead | None, print_scale: float
+) -> tuple[float, float]:
+    """Where a piece lies: the middle of its outline, or the face on which it stands."""
     import cv2
     import numpy
 
-    moments = cv2.moments(found.outline_mm.astype(numpy.float32))
-    if moments["m00"] < 1e-6:
-        x, y = found.outline_mm.mean(axis=0)
-        return float(x), float(y)
-    return float(moments["m10"] / moments["m00"]), float(moments["m01"] / moments["m00"])
+    if frame and piece and piece.standing and piece.kind in _HEADED:
+        x, y = frame.to_mat_mm(piece.points_mm[:1].astype(float))[0]
+    else:
+        moments = cv2.moments(found.outline_mm.astype(numpy.float32))
+        area = max(moments["m00"], 1e-6)
+        x, y = moments["m10"] / area, moments["m01"] / area
+    return float(x) / print_scale, float(y) / print_scale
 
 
 def _of_outline(found: Found) -> Sizes:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from runningfit.core.photos.light import shades
+from runningfit.core.photos.mats import Box
 from runningfit.core.photos.networks import FLAT_MM, find
 from runningfit.core.photos.rectifying import rectify
 
@@ -17,10 +18,12 @@ if TYPE_CHECKING:
 
 # Smaller than the head of the smallest screw, a speck is no piece [mm^2].
 _LEAST_MM2 = 5.0
-# Of the middles that a piece's pixels point to: farther apart than this share of its length they are two.
-_APART, _APART_MM = 0.33, 5.0
-# Ink of the border that spills over the edge of the ground: a strip no wider than this is no piece [mm].
-_STRIP_MM = 1.5
+# The pixels of one piece point to one middle. They point to two where both groups are large, lie far apart and
+# each keeps together: at least so far, by so much of the whole length, each with so many, within so much of the gap.
+_APART_MM, _APART, _LEAST_SHARE, _TOGETHER = 5.0, 0.12, 0.2, 0.12
+# The edge of the ground, where the ink and the paper of the border blend, is left out [mm]; what is left of it
+# no wider than a strip is no piece.
+_RIM_MM, _STRIP_MM = 1.0, 1.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +64,13 @@ def seek(plane: Plane) -> tuple[Found, ...]:
     import numpy
 
     scale = plane.pose.print_scale
-    area = plane.mat.work_area
+    whole = plane.mat.work_area
+    area = Box(
+        whole.left_mm + _RIM_MM,
+        whole.top_mm + _RIM_MM,
+        whole.right_mm - _RIM_MM,
+        whole.bottom_mm - _RIM_MM,
+    )
     fine = rectify(plane.photo, plane.pose, area, mm_per_px=FLAT_MM / 2 / scale)
     height, width = fine.pixels.shape[0] // 2, fine.pixels.shape[1] // 2
     pixels = cv2.resize(fine.pixels[: 2 * height, : 2 * width], (width, height), interpolation=cv2.INTER_AREA)
@@ -114,9 +123,14 @@ def _parts(window: NDArray[np.bool_], way_mm: NDArray[np.float32]) -> list[tuple
     if cut is None:
         return [(window, False)]
     first = along < cut
-    gap = float(numpy.median(along[~first]) - numpy.median(along[first]))
+    near, far = float(numpy.median(along[first])), float(numpy.median(along[~first]))
+    strayed = float(numpy.median(numpy.abs(along - numpy.where(first, near, far))))
     least = min(first.mean(), 1 - first.mean())
-    if gap < max(_APART_MM, _APART * length) or least * len(along) * FLAT_MM**2 < _LEAST_MM2:
+    if (
+        far - near < max(_APART_MM, _APART * length)
+        or least < _LEAST_SHARE
+        or strayed > _TOGETHER * (far - near)
+    ):
         return [(window, False)]
     parts = []
     for group in (first, ~first):

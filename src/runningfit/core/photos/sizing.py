@@ -18,12 +18,12 @@ if TYPE_CHECKING:
 # Standard uncertainty for each mean deviation that the network expects of itself: set on rendered photos so
 # that 95 % intervals hold 95 %.
 _U_PER_SCALE: Mapping[str, float] = {
-    "length": 1.55,
-    "major": 1.55,
-    "across_flats": 1.55,
-    "outside": 1.55,
-    "inside": 1.55,
-    "thickness": 1.55,
+    "length": 1.7,
+    "major": 2.0,
+    "across_flats": 1.9,
+    "outside": 1.9,
+    "inside": 1.9,
+    "thickness": 1.9,
 }
 _LEAST_U_MM = 0.05
 # Of a ruler of 200 mm read to 0.2 mm.

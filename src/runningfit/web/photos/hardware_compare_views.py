@@ -62,11 +62,10 @@ def photo_corrections_zip(_request: HttpRequest) -> FileResponse:
 
 
 def _first_pair(runs: list[PhotoRun]) -> dict[str, str]:
-    """Return the oldest and the newest photo of the newest photo's bag."""
-    if not runs:
-        return {}
+    """Return the oldest and the newest photo of the newest photo's bag, or else the two newest of all."""
     same_bag = [run for run in runs if run.bag_id == runs[0].bag_id]
-    return {"before": str(same_bag[-1].pk), "after": str(runs[0].pk)}
+    pair = [same_bag[-1], same_bag[0]] if len(same_bag) > 1 else runs[1::-1]
+    return {"before": str(pair[0].pk), "after": str(pair[1].pk)} if len(pair) == 2 else {}
 
 
 def _compared(before: PhotoRun, after: PhotoRun, found: Comparison) -> dict[str, Any]:

@@ -110,7 +110,8 @@ def accept(
         for lot, (picture, names, words) in zip(lots, pictures, strict=True):
             pictured = Pictured(lot=lot, bag=lot.bag, area=lot.area, words=words)
             keep_photo(entry, job=held.job, picture=picture, names=names, pictured=pictured)
-        entry.change(held, accepted_by=entry.record)
+        # A photo of no bag yet shows from now on what lies in the one that its pieces went into.
+        entry.change(held, accepted_by=entry.record, bag=held.bag or lots[0].bag)
         numbers = ", ".join(str(lot.number) for lot in lots)
         count = sum(one.count for one in chosen)
         entry.say(

@@ -23,7 +23,7 @@ from runningfit.core.photos.comparing.sentences import (
     summary_of,
     swapped_sentence,
 )
-from runningfit.core.photos.comparing.tallies import Tally, swapped_between, tallied
+from runningfit.core.photos.comparing.tallies import Changes
 from runningfit.core.photos.items import MeasuredPhoto, PhotoItem
 
 # Lengths apart by more than this many uncertainties of both differ; threads that share less than this do.
@@ -48,19 +48,16 @@ def compare(before: MeasuredPhoto, after: MeasuredPhoto, *, look_may_change: boo
 
     Notes
     -----
-    Under the assumptions of `pairings.draw_pairings`. The probabilities hold for the pieces that the photos
-    show: a piece that was not outlined counts as missing, which a caution says.
+    Under the assumptions of `pairings.draw_pairings`. Of a swap the photos tell that one piece went and
+    another of its kind came, not that the one took the place of the other: its probability is that of both. The
+    probabilities hold for the pieces that the photos show: a piece that was not outlined counts as missing, which a caution says.
     """
     ours, theirs = _pieces(before), _pieces(after)
     pairings = draw_pairings(ours, theirs, look_may_change=look_may_change)
     found = grouped(ours, theirs, pairings)
     groups = found.groups
-    gone = tallied(pairings, lambda draw: ((found.of_before[i],) for i in draw.missing))
-    came = tallied(pairings, lambda draw: ((found.of_after[j],) for j in draw.added))
-    swaps = tallied(pairings, lambda draw: swapped_between(draw, found))
-    missing = tuple(_missing(one, groups) for one in gone if one.likely)
-    added = tuple(_added(one, groups) for one in came if one.likely)
-    swapped = tuple(_swapped(one, groups) for one in swaps if one.likely)
+    changes = Changes.of(pairings, found)
+    missing, added, swapped = _missing(changes, groups), _added(changes, groups), _swapped(changes, groups)
     complete = sum(not draw.missing and not draw.swapped for draw in pairings.draws) / len(pairings.draws)
     return Comparison(
         len(ours),
@@ -69,7 +66,7 @@ def compare(before: MeasuredPhoto, after: MeasuredPhoto, *, look_may_change: boo
         missing,
         added,
         swapped,
-        left_open(pairings, found, before, after),
+        left_open(changes, groups, before, after),
         complete,
         pairings.scale_ratio if pairings.scale_known else None,
         summary_of(len(ours), len(theirs), missing, added, swapped, complete),
@@ -87,26 +84,37 @@ def _pieces(photo: MeasuredPhoto) -> tuple[PhotoItem, ...]:
     return tuple(one for one in photo.items if one.could_not is None or one.could_not.fault not in _NO_PIECE)
 
 
-def _missing(tally: Tally, groups: Sequence[Group]) -> Missing:
-    group, count = groups[tally.key[0] - 1], tally.likely
-    chance = tally.at_least(count)
-    return Missing(group.number, count, chance, missing_sentence(group, count, chance))
+def _missing(changes: Changes, groups: Sequence[Group]) -> tuple[Missing, ...]:
+    found = []
+    for group in groups:
+        gone = changes.likely_gone[group.number]
+        count = gone - sum(n for (first, _), n in changes.likely_swaps.items() if first == group.number)
+        if count:
+            chance = changes.gone_at_least(group.number, gone)
+            found.append(Missing(group.number, count, chance, missing_sentence(group, count, chance)))
+    return tuple(found)
 
 
-def _added(tally: Tally, groups: Sequence[Group]) -> Added:
-    group, count = groups[tally.key[0] - 1], tally.likely
-    chance = tally.at_least(count)
-    return Added(group.number, count, chance, added_sentence(group, count, chance))
+def _added(changes: Changes, groups: Sequence[Group]) -> tuple[Added, ...]:
+    found = []
+    for group in groups:
+        came = changes.likely_came[group.number]
+        count = came - sum(n for (_, second), n in changes.likely_swaps.items() if second == group.number)
+        if count:
+            chance = changes.came_at_least(group.number, came)
+            found.append(Added(group.number, count, chance, added_sentence(group, count, chance)))
+    return tuple(found)
 
 
-def _swapped(tally: Tally, groups: Sequence[Group]) -> Swapped:
-    gone, came = (groups[number - 1] for number in tally.key)
-    count = tally.likely
-    chance = tally.at_least(count)
-    differs = differences(gone, came)
-    return Swapped(
-        gone.number, came.number, count, differs, chance, swapped_sentence(gone, came, count, differs, chance)
-    )
+def _swapped(changes: Changes, groups: Sequence[Group]) -> tuple[Swapped, ...]:
+    found = []
+    for (first, second), count in sorted(changes.likely_swaps.items()):
+        gone, came = groups[first - 1], groups[second - 1]
+        chance = changes.went_and_came(first, second, count)
+        differs = differences(gone, came)
+        sentence = swapped_sentence(gone, came, count, differs, chance)
+        found.append(Swapped(first, second, count, differs, chance, sentence))
+    return tuple(found)
 
 
 def differences(gone: Group, came: Group) -> tuple[Difference, ...]:

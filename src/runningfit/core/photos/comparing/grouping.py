@@ -84,7 +84,7 @@ def _clusters(before: Sequence[PhotoItem], after: Sequence[PhotoItem], ratio: fl
         for first, scales in ((before, (1.0, ratio)), (after, (1 / ratio, 1.0)))
     ]
     gain: NDArray[np.float64] = np.block(blocks)
-    unmeasured = np.array([one.could_not is not None for one in items])
+    unmeasured = np.array([one.could_not is not None for one in items], dtype=bool)
     gain[unmeasured, :] = gain[:, unmeasured] = -np.inf
     gain[np.ix_(unmeasured, unmeasured)] = 1.0
     np.fill_diagonal(gain, -np.inf)
@@ -226,7 +226,7 @@ def _details(items: Sequence[PhotoItem], threads: Sequence[ThreadChance], length
     named = [one for one in threads if one.probability >= _NAMED_THREAD]
     thread = " or ".join(one.designation for one in named)
     if thread and sum(one.probability for one in named) < _SURE_THREAD:
-        thread += " by the likeliest"
+        thread = f"probably {thread}"
     parts = [size for size in (_span(lengths), *_others(items, bare=not lengths)) if size]
     return (f" {thread}" if thread else "") + "".join(f", {part}" for part in parts)
 

@@ -6,10 +6,13 @@ from collections.abc import Iterator, Sequence
 
 from runningfit.core.photos.answers import Fault
 from runningfit.core.photos.comparing.answers import CannotTell, Group
-from runningfit.core.photos.comparing.grouping import Grouped, counted
-from runningfit.core.photos.comparing.pairings import Pairing, Pairings
-from runningfit.core.photos.comparing.sentences import chance_words, may_be_sentence
-from runningfit.core.photos.comparing.tallies import Tally, swapped_between, tallied
+from runningfit.core.photos.comparing.grouping import counted
+from runningfit.core.photos.comparing.sentences import (
+    chance_words,
+    may_be_added_sentence,
+    may_be_gone_sentence,
+)
+from runningfit.core.photos.comparing.tallies import Changes
 from runningfit.core.photos.items import MeasuredPhoto
 
 # Less likely than this is not worth a sentence.
@@ -18,15 +21,15 @@ _CALIPER = "Lay a caliper and a thread gauge on these pieces."
 
 
 def left_open(
-    pairings: Pairings, found: Grouped, before: MeasuredPhoto, after: MeasuredPhoto
+    changes: Changes, groups: Sequence[Group], before: MeasuredPhoto, after: MeasuredPhoto
 ) -> tuple[CannotTell, ...]:
     """Say what the two photos leave open.
 
     Parameters
     ----------
-    pairings : Pairings
-        The ways in which the pieces may belong together.
-    found : Grouped
+    changes : Changes
+        What changed by each pairing drawn.
+    groups : sequence of Group
         The groups.
     before, after : MeasuredPhoto
         Both photos.
@@ -37,80 +40,59 @@ def left_open(
         Groups of which more may be missing, swapped or added than was found likely; then pieces that were
         not measured.
     """
-    swaps = tallied(pairings, lambda draw: swapped_between(draw, found))
-    gone = tallied(pairings, lambda draw: ((found.of_before[i],) for i in draw.missing))
-    came = tallied(pairings, lambda draw: ((found.of_after[j],) for j in draw.added))
-    told: list[CannotTell] = []
-    mentioned: set[int] = set()
-    for one in _maybe(pairings, found, gone, swaps, side=0):
-        mentioned.update(one.groups)
-        told.append(one)
-    told.extend(
-        one for one in _maybe(pairings, found, came, swaps, side=1) if mentioned.isdisjoint(one.groups)
-    )
-    return (*told, *_exchanged(pairings, found), *_unmeasured(found, before, after))
+    gone = list(_maybe_gone(changes, groups))
+    mentioned = {number for one in gone for number in one.groups}
+    came = [one for one in _maybe_came(changes, groups) if mentioned.isdisjoint(one.groups)]
+    return (*gone, *came, *_exchanged(changes, groups), *_unmeasured(groups, before, after))
 
 
-def _maybe(
-    pairings: Pairings, found: Grouped, alone: Sequence[Tally], swaps: Sequence[Tally], *, side: int
-) -> Iterator[CannotTell]:
-    """Groups of which more may have gone (side 0) or come (side 1) than was found likely."""
-
-    def events(draw: Pairing) -> Iterator[tuple[int]]:
-        pieces, of = (draw.added, found.of_after) if side else (draw.missing, found.of_before)
-        yield from ((of[at],) for at in pieces)
-        yield from ((key[side],) for key in swapped_between(draw, found))
-
-    for tally in tallied(pairings, events):
-        (number,) = tally.key
-        stated = sum(one.likely for one in (*alone, *swaps) if _own(one, number, side))
-        chance = tally.at_least(stated + 1)
+def _maybe_gone(changes: Changes, groups: Sequence[Group]) -> Iterator[CannotTell]:
+    for group in groups:
+        stated = changes.likely_gone[group.number]
+        chance = changes.gone_at_least(group.number, stated + 1)
         if chance < _WORTH_SAYING:
             continue
-        others = [
-            one.key[1 - side]
-            for one in swaps
-            if one.key[side] == number and one.at_least(one.likely + 1) >= _WORTH_SAYING / 2
+        swapped_for = [
+            second
+            for (first, second), times in sorted(changes.swaps.items())
+            if first == group.number
+            and (times / len(changes.draws) - changes.likely_swaps[first, second] >= _WORTH_SAYING / 2)
         ]
-        by_itself = any(
-            one.key == (number,) and one.at_least(one.likely + 1) >= _WORTH_SAYING / 2 for one in alone
-        )
-        groups = [found.groups[at - 1] for at in (number, *others)]
+        others = [groups[number - 1] for number in swapped_for]
         yield CannotTell(
-            (number, *others),
+            (group.number, *swapped_for),
             chance,
-            may_be_sentence(groups[0], groups[1:], chance, more=stated > 0, came=bool(side), alone=by_itself),
+            may_be_gone_sentence(group, others, chance, more=stated > 0),
             _CALIPER,
         )
 
 
-def _own(tally: Tally, number: int, side: int) -> bool:
-    return tally.key[0] == number if len(tally.key) == 1 else tally.key[side] == number
-
-
-def _exchanged(pairings: Pairings, found: Grouped) -> Iterator[CannotTell]:
-    """Groups in which a piece may have been exchanged for one that is nearly like it."""
-
-    def events(draw: Pairing) -> Iterator[tuple[int]]:
-        for i, j in draw.swapped:
-            if found.of_before[i] == found.of_after[j]:
-                yield (found.of_before[i],)
-
-    for tally in tallied(pairings, events):
-        chance = tally.at_least(1)
+def _maybe_came(changes: Changes, groups: Sequence[Group]) -> Iterator[CannotTell]:
+    for group in groups:
+        stated = changes.likely_came[group.number]
+        chance = changes.came_at_least(group.number, stated + 1)
         if chance >= _WORTH_SAYING:
-            group = found.groups[tally.key[0] - 1]
+            yield CannotTell(
+                (group.number,), chance, may_be_added_sentence(group, chance, more=stated > 0), _CALIPER
+            )
+
+
+def _exchanged(changes: Changes, groups: Sequence[Group]) -> Iterator[CannotTell]:
+    """Groups in which a piece may have been exchanged for one that is nearly like it."""
+    for group in groups:
+        chance = changes.within_at_least_one(group.number)
+        if chance >= _WORTH_SAYING:
             yield CannotTell(
                 (group.number,),
                 chance,
-                f"Of {counted(group, len(group.after))} one may have been exchanged for one nearly like it "
-                f"({chance_words(chance)}): their sizes in the two photos agree poorly.",
+                f"Not sure: of {counted(group, len(group.after))} one may have been exchanged for one nearly "
+                f"like it ({chance_words(chance)}).",
                 _CALIPER,
             )
 
 
-def _unmeasured(found: Grouped, before: MeasuredPhoto, after: MeasuredPhoto) -> Iterator[CannotTell]:
-    for group in found.groups:
+def _unmeasured(groups: Sequence[Group], before: MeasuredPhoto, after: MeasuredPhoto) -> Iterator[CannotTell]:
+    for group in groups:
         if not group.measured:
             yield CannotTell(
                 (group.number,),

@@ -30,21 +30,23 @@ _FOLLOWS = {
     _INSIDE: (_OUTSIDE, 0.55, 0.2),
 }
 # A size may be read worse than its uncertainty says: how often, and by how much; or be of something else.
-_POOR, _POOR_TIMES, _GROSS = 0.01, 4.0, 0.004
+_POOR, _POOR_TIMES, _GROSS = 0.01, 4.0, 0.003
 # Pieces of one make differ by this [share of the size, and mm].
 _MAKE_SHARE, _MAKE_MM = 0.003, 0.1
 _THREADS_IN_USE = 60
-_THREAD_DOUBT, _KIND_DOUBT, _LOOK_DOUBT = 0.003, 0.003, 0.15
+_THREAD_DOUBT, _KIND_DOUBT, _LOOK_DOUBT = 0.003, 0.001, 0.15
 # How seldom one photo shows a thread, or a length, of a piece of which the other shows none.
-_UNSEEN = 0.2
+_UNSEEN = 0.1
 # Kinds that photos hardly tell apart, and that take each other's place.
 _FAMILIES = {Kind.SETSCREW: Kind.HEX_BOLT, Kind.FIBRE_WASHER: Kind.PLAIN_WASHER}
 _KINDS_IN_USE = 10
 # A swapped piece differs in length by about twice this [mm], seldom by next to nothing.
-_LENGTH_STEP_MM = 3.0
+_LENGTH_STEP_MM = 5.0
 _LENGTH_SHARE, _THREAD_SHARE = 0.4, 0.5
 # Of another thread, it is of about this other diameter [logarithm], by major diameter or by the flats.
 _DIAMETER_STEP = 0.15
+# A bolt of another thread has the same hexagon as often as not, such as UNF for UNC.
+_SAME_HEAD = 0.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -228,16 +230,17 @@ def _thread_ratios(before: Sequence[PhotoItem], after: Sequence[PhotoItem]) -> t
         [{one.designation: one.probability for one in item.threads} for item in side]
         for side in (before, after)
     )
-    known = np.array([bool(one) for one in first])[:, None] & np.array([bool(one) for one in second])[None, :]
-    unlike = (
-        np.array([bool(one) for one in first])[:, None] ^ np.array([bool(one) for one in second])[None, :]
-    )
+    ours, theirs = (np.array([bool(one) for one in side], dtype=bool) for side in (first, second))
+    known = ours[:, None] & theirs[None, :]
+    unlike = ours[:, None] ^ theirs[None, :]
     ratios = _share_ratios(first, second, _THREADS_IN_USE, _THREAD_DOUBT)
     return np.where(known, ratios, np.where(unlike, _UNSEEN, 1.0)), known
 
 
 def _length_seen(before: Sequence[PhotoItem], after: Sequence[PhotoItem]) -> Grid:
-    first, second = (np.array([one.sizes.length is not None for one in side]) for side in (before, after))
+    first, second = (
+        np.array([one.sizes.length is not None for one in side], dtype=bool) for side in (before, after)
+    )
     return np.where(first[:, None] ^ second[None, :], _UNSEEN, 1.0)
 
 
@@ -279,7 +282,8 @@ def _swapped(
         by_length = np.where(long, threads * others * stepped / any_length, 1.0)
     share = 1 / _THREADS_IN_USE
     another = (1 - np.minimum(threads * share, 1.0)) / (1 - share) * _near_in_diameter(before, after)
-    by_thread = np.where(threaded, sizes[:, :, _LENGTH] * another, 1.0)
+    head = _SAME_HEAD * sizes[:, :, _FLATS] + 1 - _SAME_HEAD
+    by_thread = np.where(threaded, sizes[:, :, _LENGTH] * head * another, 1.0)
     by_any = 1 - _LENGTH_SHARE - _THREAD_SHARE
     swapped: Grid = kinds * (_LENGTH_SHARE * by_length + _THREAD_SHARE * by_thread + by_any)
     return swapped

@@ -97,10 +97,8 @@ def swapped_sentence(
     )
 
 
-def may_be_sentence(
-    group: Group, others: Sequence[Group], probability: float, *, more: bool, came: bool, alone: bool
-) -> str:
-    """Say that pieces of a group may have gone or come.
+def may_be_gone_sentence(group: Group, others: Sequence[Group], probability: float, *, more: bool) -> str:
+    """Say that pieces of a group may have gone.
 
     Parameters
     ----------
@@ -111,19 +109,32 @@ def may_be_sentence(
     probability : float
         That it is so.
     more : bool
-        Whether some of the group are known to have gone or come.
-    came : bool
-        True where they came, false where they went.
-    alone : bool
-        Whether they may be missing or added without a swap.
+        Whether some of the group are known to have gone.
     """
-    whole = len(group.after if came else group.before)
-    which = f"one {'more ' if more else ''}of {counted(group, whole)}" if whole > 1 else counted(group, 1)
-    ways = [("have been added" if came else "be missing")] if alone or not others else []
+    ways = "be missing"
     if others:
-        names = " or ".join(one.name for one in others)
-        ways.append(f"have come in place of: {names}" if came else f"have been swapped for: {names}")
-    return f"Not sure: {which} may {', or '.join(ways)} ({chance_words(probability)})."
+        ways += f", or have been swapped for: {' or '.join(one.name for one in others)}"
+    return f"Not sure: {_one_of(group, len(group.before), more)} may {ways} ({chance_words(probability)})."
+
+
+def may_be_added_sentence(group: Group, probability: float, *, more: bool) -> str:
+    """Say that pieces of a group may have come.
+
+    Parameters
+    ----------
+    group : Group
+        The group.
+    probability : float
+        That it is so.
+    more : bool
+        Whether some of the group are known to have come.
+    """
+    which = _one_of(group, len(group.after), more)
+    return f"Not sure: {which} may have been added ({chance_words(probability)})."
+
+
+def _one_of(group: Group, whole: int, more: bool) -> str:
+    return f"one {'more ' if more else ''}of {counted(group, whole)}" if whole > 1 else counted(group, 1)
 
 
 def summary_of(

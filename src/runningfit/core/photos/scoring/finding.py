@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from runningfit.core.photos.items import PhotoItem
 from runningfit.core.photos.truths import TruePiece
 
-# A piece is found where an outline's middle is this near: a distance, and a share of the piece's own extent.
+# An outline's middle is near where it is this far at most: a distance, and a share of the piece's extent.
 _NEAR_MM, _NEAR_SHARE = 4.0, 0.25
 
 
@@ -50,7 +50,8 @@ def found_pieces(pieces: Sequence[TruePiece], items: Sequence[PhotoItem]) -> Fou
     Returns
     -------
     Found
-        The pairs and what is left. An extra outline whose middle lies within a found piece splits it; a
+        The pairs and what is left. Near is within 4 mm and a quarter of the piece's extent, middle from
+        middle, or under the outline. An extra outline whose middle lies within a found piece splits it; a
         missed piece whose middle lies within the outline of another is merged with it.
     """
     pairs = _paired(pieces, items)
@@ -78,14 +79,17 @@ def _paired(
     ours = np.array([one.mat_xy_mm for one in pieces])
     theirs = np.array([one.mat_xy_mm for one in items])
     apart = np.hypot(*(ours[:, None, :] - theirs[None, :, :]).transpose(2, 0, 1))
-    gates = np.array([_NEAR_MM + _NEAR_SHARE * one.extent_mm for one in pieces])
+    gates = np.array([_NEAR_MM + _NEAR_SHARE * one.extent_mm for one in pieces])[:, None]
+    # The outline of a piece that stands leans far away from its foot, but covers it.
+    covers = [[_within(piece.mat_xy_mm, item.outline_mm) for item in items] for piece in pieces]
+    possible = (apart <= gates) | np.array(covers)
     # No sum of distances outweighs one more pair.
     far = 1.0 + gates.max() * min(len(pieces), len(items))
-    rows, columns = linear_sum_assignment(np.where(apart <= gates[:, None], apart, far))
+    rows, columns = linear_sum_assignment(np.where(possible, np.minimum(apart, gates), far))
     return tuple(
         (pieces[row], items[column])
         for row, column in zip(rows.tolist(), columns.tolist(), strict=True)
-        if apart[row, column] <= gates[row]
+        if possible[row, column]
     )
 
 

@@ -33,7 +33,7 @@ def score(photos: Sequence[tuple[MeasuredPhoto | CouldNotMeasure, Truth]]) -> Sc
     -------
     Score
         Found by position on the mat, in millimetres as designed, one to one: within 4 mm and a quarter of
-        the piece's extent. Sizes are held against the true ones in true millimetres.
+        the piece's extent, or under the outline. Sizes are held against the true ones in true millimetres.
     """
     found = [_found(measured, truth) for measured, truth in photos]
     pieces = [piece for _, truth in photos for piece in truth.pieces]
@@ -57,7 +57,7 @@ def score(photos: Sequence[tuple[MeasuredPhoto | CouldNotMeasure, Truth]]) -> Sc
         _row(pieces, pairs),
         rows(lambda one: one.drawn_as, KINDS),
         rows(lambda one: str(one.look), Look),
-        *_reliability([pair for pair in pairs if _outside_thread(pair[0])]),
+        *_reliability([one for one in pairs if one[0].kind.is_externally_threaded and one[0].threads]),
     )
 
 
@@ -78,12 +78,9 @@ def _counts(measured: MeasuredPhoto | CouldNotMeasure, truth: Truth, found: Foun
     )
 
 
-def _outside_thread(piece: TruePiece) -> bool:
-    return bool(piece.threads) and piece.kind not in _NUTS
-
-
 def _row(pieces: Sequence[TruePiece], pairs: Sequence[Pair]) -> Row:
-    outside = [pair for pair in pairs if _outside_thread(pair[0])]
+    outside = [pair for pair in pairs if pair[0].kind.is_externally_threaded]
+    named = [pair for pair in outside if pair[0].threads]
     nuts = [pair for pair in pairs if pair[0].threads and pair[0].kind in _NUTS]
     lengths = [
         (piece.length_mm, item.sizes.length) for piece, item in pairs if piece.kind.length_basis is not None
@@ -102,11 +99,11 @@ def _row(pieces: Sequence[TruePiece], pairs: Sequence[Pair]) -> Row:
         _errors(widths),
         _errors((piece.inside_mm, item.sizes.inside) for piece, item in pairs),
         _errors((piece.thickness_mm, item.sizes.thickness) for piece, item in pairs),
-        Share.among(_pitch_right(piece, item) for piece, item in outside),
-        Share.among(_thread_right(piece, item, 1, twins=False) for piece, item in outside),
-        Share.among(_thread_right(piece, item, 1, twins=True) for piece, item in outside),
+        Share.among(_pitch_right(piece, item) for piece, item in outside if piece.pitches_mm),
+        Share.among(_thread_right(piece, item, 1, twins=False) for piece, item in named),
+        Share.among(_thread_right(piece, item, 1, twins=True) for piece, item in named),
         Share.among(_thread_right(piece, item, 1, twins=True) for piece, item in nuts),
-        Share.among(_thread_right(piece, item, 3, twins=True) for piece, item in outside),
+        Share.among(_thread_right(piece, item, 3, twins=True) for piece, item in named),
         Share.among(_look_right(piece, item) for piece, item in pairs),
         _covered(lengths),
         _covered((*majors, *widths)),
