@@ -9,8 +9,6 @@ import json
 from functools import cache
 from pathlib import Path
 
-import cv2
-import numpy as np
 import pytest
 
 from runningfit.core.photos.answers import CouldNotMeasure, Fault
@@ -60,6 +58,7 @@ def test_sizes_stay_within_what_they_are_today() -> None:
     assert pooled.length.median_mm < 1.2
     assert pooled.major.median_mm is not None
     assert pooled.major.median_mm < 0.45
+    assert pooled.look.right >= 0.7 * pooled.look.of
     assert pooled.pitch.right >= 0.75 * pooled.pitch.of
 
 

@@ -12,6 +12,7 @@ from runningfit.core.photos.asking import asked
 from runningfit.core.photos.checking import Plane
 from runningfit.core.photos.cutting import Frame, cut_out, frame_of, framed
 from runningfit.core.photos.items import Estimate, MeasuredPhoto, PhotoItem, Sizes
+from runningfit.core.photos.looking import looks_of
 from runningfit.core.photos.naming import NamedThread, ThreadSeen, name_threads
 from runningfit.core.photos.networks import Read, pitches_mm, read
 from runningfit.core.photos.pitch import PitchRead, read_pitch
@@ -159,7 +160,7 @@ def _read_some(
                 numpy.stack([layers for layers, _ in cuts]), numpy.stack([view for _, view in cuts])
             )
             for row, at in enumerate(batch):
-                pieces[at] = piece_read(answer, row)
+                pieces[at] = piece_read(answer, row, looks_of(cuts[row][0]))
 
 
 def _turned(piece: PieceRead, frame: Frame) -> NDArray[np.float64] | None:

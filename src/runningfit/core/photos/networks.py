@@ -35,7 +35,6 @@ KINDS = (
     "slotted_screw",
     "other",
 )
-LOOKS = ("yellow", "clear", "black", "brass", "steel", "rust")
 SIZES = ("length", "major", "across_flats", "outside", "inside", "thickness")
 LEAST_PITCH_MM, MOST_PITCH_MM, PITCH_STEPS = 0.4, 3.2, 128
 
@@ -65,7 +64,7 @@ class Read:
 
     Parameters
     ----------
-    kinds, looks : array, piece x kind and piece x look
+    kinds : array, piece x kind
         Probabilities.
     sizes_mm, scales_mm : array, piece x size
         The likeliest size, and the mean deviation that the network expects of itself [mm].
@@ -78,7 +77,6 @@ class Read:
     """
 
     kinds: Pixels
-    looks: Pixels
     sizes_mm: Pixels
     scales_mm: Pixels
     pitches: Pixels
@@ -128,12 +126,12 @@ def read(cuts: Pixels, views: Pixels) -> Read:
     """
     import numpy
 
-    kinds, looks, sizes, pitch, flags, points = _session("reader").run(None, {"cut": cuts, "view": views})
+    told = ["kinds", "sizes", "pitch", "flags", "points"]
+    kinds, sizes, pitch, flags, points = _session("reader").run(told, {"cut": cuts, "view": views})
     many = len(SIZES)
     standing = 1 / (1 + numpy.exp(-flags))
     return Read(
         _shares(kinds),
-        _shares(looks),
         sizes[:, :many] * 10,
         numpy.exp(numpy.clip(sizes[:, many:], -5, 4)),
         _shares(pitch),

@@ -18,11 +18,12 @@ if TYPE_CHECKING:
 
 # Smaller than the head of the smallest screw, a speck is no piece [mm^2].
 _LEAST_MM2 = 5.0
-# The pixels of one piece point to one middle. They point to two where both groups are large, lie far apart and
-# each keeps together: at least so far, by so much of the whole length, each with so many, within so much of the gap.
+# The pixels of one piece point to one middle. They point to two where both groups are large, lie far apart
+# and each keeps together: how far apart, by what share of the length, each with what share of the pixels,
+# strayed by what share of the gap.
 _APART_MM, _APART, _LEAST_SHARE, _TOGETHER = 5.0, 0.12, 0.2, 0.12
-# The edge of the ground, where the ink and the paper of the border blend, is left out [mm]; what is left of it
-# no wider than a strip is no piece.
+# The edge of the ground, where its ink and the paper of the border blend, is left out [mm]; what is left of
+# it and no wider than a strip is no piece.
 _RIM_MM, _STRIP_MM = 1.0, 1.5
 
 

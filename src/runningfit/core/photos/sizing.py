@@ -8,7 +8,7 @@ from math import hypot
 from typing import TYPE_CHECKING, TypeVar
 
 from runningfit.core.photos.items import Estimate, Look, Sizes
-from runningfit.core.photos.networks import KINDS, LOOKS, SIZES, Read
+from runningfit.core.photos.networks import KINDS, SIZES, Read
 from runningfit.core.pieces.kinds import Kind
 
 if TYPE_CHECKING:
@@ -78,7 +78,7 @@ class PieceRead:
         return next(iter(self.kinds))
 
 
-def piece_read(read: Read, row: int) -> PieceRead:
+def piece_read(read: Read, row: int, looks: Mapping[Look, float]) -> PieceRead:
     """Take one piece from what was read of a batch.
 
     Parameters
@@ -87,6 +87,8 @@ def piece_read(read: Read, row: int) -> PieceRead:
         What was read of the batch.
     row : int
         Which piece of the batch.
+    looks : mapping of Look to float
+        How it looks, which the network does not tell.
     """
     kinds: dict[Kind, float] = {}
     to_head = float(read.threaded_to_head[row])
@@ -98,7 +100,6 @@ def piece_read(read: Read, row: int) -> PieceRead:
         else:
             kinds[kind] = float(share)
     kinds = _likeliest_first(kinds)
-    looks = _likeliest_first({Look(name): float(p) for name, p in zip(LOOKS, read.looks[row], strict=True)})
     found = {
         _FIELDS.get(name, name): _estimate(name, read, row) for name in _WANTED.get(next(iter(kinds)), ())
     }

@@ -65,7 +65,7 @@ class Missing:
     count : int
         How many.
     probability : float
-        That so many or more are missing.
+        That so many or more went, those among them in whose place another came.
     sentence : str
         The finding as it is shown.
     """
@@ -87,7 +87,7 @@ class Added:
     count : int
         How many.
     probability : float
-        That so many or more were added.
+        That so many or more came, those among them that came in place of another.
     sentence : str
         The finding as it is shown.
     """
@@ -111,7 +111,7 @@ class Swapped:
     differs : tuple of Difference
         In what they differ.
     probability : float
-        That so many or more were swapped.
+        That so many or more of the one group went and as many of the other came.
     sentence : str
         The finding as it is shown.
     """

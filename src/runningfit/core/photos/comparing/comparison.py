@@ -49,8 +49,9 @@ def compare(before: MeasuredPhoto, after: MeasuredPhoto, *, look_may_change: boo
     Notes
     -----
     Under the assumptions of `pairings.draw_pairings`. Of a swap the photos tell that one piece went and
-    another of its kind came, not that the one took the place of the other: its probability is that of both. The
-    probabilities hold for the pieces that the photos show: a piece that was not outlined counts as missing, which a caution says.
+    another of its kind came, not that the one took the place of the other: its probability is that of both.
+    The probabilities hold for the pieces that the photos show: a piece that was not outlined counts as
+    missing, which a caution says.
     """
     ours, theirs = _pieces(before), _pieces(after)
     pairings = draw_pairings(ours, theirs, look_may_change=look_may_change)

@@ -226,9 +226,11 @@ def _details(items: Sequence[PhotoItem], threads: Sequence[ThreadChance], length
     named = [one for one in threads if one.probability >= _NAMED_THREAD]
     thread = " or ".join(one.designation for one in named)
     if thread and sum(one.probability for one in named) < _SURE_THREAD:
-        thread = f"probably {thread}"
+        thread = f", probably {thread}"
+    elif thread:
+        thread = f" {thread}"
     parts = [size for size in (_span(lengths), *_others(items, bare=not lengths)) if size]
-    return (f" {thread}" if thread else "") + "".join(f", {part}" for part in parts)
+    return thread + "".join(f", {part}" for part in parts)
 
 
 def _others(items: Sequence[PhotoItem], *, bare: bool) -> Iterable[str]:

@@ -121,6 +121,9 @@ def likeness(
     threads, threaded = _thread_ratios(before, after)
     sizes[:, :, _MAJOR][threaded] = 1.0
     sizes[:, :, _PITCH][threaded] = 1.0
+    steps = _length_steps(before, after, np.log(scale_ratio))
+    # A length that is read off something else is as likely near the true one as anywhere.
+    sizes[:, :, _LENGTH] += _GROSS * np.where(np.isfinite(steps), steps, 0.0)
     looks = np.ones_like(kinds)
     if not look_may_change:
         looks = _share_ratios(
@@ -129,7 +132,7 @@ def likeness(
     same = kinds * looks * threads * sizes.prod(axis=2) * _length_seen(before, after)
     unmeasured = _unmeasured(before)[:, None] | _unmeasured(after)[None, :]
     same[unmeasured] = 1.0
-    swapped = _swapped(before, after, kinds, threads, sizes, threaded, scale_ratio)
+    swapped = _swapped(kinds, threads, sizes, threaded, steps, _near_in_diameter(before, after))
     swapped[unmeasured] = 0.0
     return Likeness(np.maximum(same, 1e-300), swapped)
 
@@ -248,40 +251,31 @@ def _unmeasured(items: Sequence[PhotoItem]) -> NDArray[np.bool_]:
     return np.array([item.could_not is not None for item in items], dtype=bool)
 
 
+def _length_steps(before: Sequence[PhotoItem], after: Sequence[PhotoItem], log_ratio: float) -> Grid:
+    """Density of the step from one length to the other in a swap, over that between any two pieces."""
+    ours, theirs = _Sizes.of(before), _Sizes.of(after)
+    first = ours.log[:, None, _LENGTH] + log_ratio / 2
+    second = theirs.log[None, :, _LENGTH] - log_ratio / 2
+    variances = (ours.u[:, None, _LENGTH] * np.exp(first)) ** 2 + (
+        theirs.u[None, :, _LENGTH] * np.exp(second)
+    ) ** 2
+    # Read through the uncertainty of both, a step is at least about this.
+    step_mm = np.sqrt((np.exp(second) - np.exp(first)) ** 2 + 2 / np.pi * variances)
+    stepped = step_mm / (2 * _LENGTH_STEP_MM**2) * np.exp(-step_mm / _LENGTH_STEP_MM)
+    middle, spread = (first + second) / 2 - np.log(_MIDDLES_MM[_LENGTH]), _SPREADS[_LENGTH]
+    any_length = np.exp(-((middle / spread) ** 2) / 2 - (first + second) / 2) / (spread * np.sqrt(2 * np.pi))
+    ratio: Grid = stepped / any_length
+    return ratio
+
+
 def _swapped(
-    before: Sequence[PhotoItem],
-    after: Sequence[PhotoItem],
-    kinds: Grid,
-    threads: Grid,
-    sizes: Grid,
-    threaded: NDArray[np.bool_],
-    scale_ratio: float,
+    kinds: Grid, threads: Grid, sizes: Grid, threaded: NDArray[np.bool_], steps: Grid, near: Grid
 ) -> Grid:
     """Of one kind, and of another length, of another thread, or of any other sizes."""
-    first, second = (
-        np.array([np.nan if one.sizes.length is None else one.sizes.length.value_mm for one in side])
-        for side in (before, after)
-    )
-    u_first, u_second = (
-        np.array([np.nan if one.sizes.length is None else one.sizes.length.u_mm for one in side])
-        for side in (before, after)
-    )
-    length_mm = second[None, :] / scale_ratio
-    # Read through the uncertainty of both, a step is at least about this.
-    step_mm = np.sqrt(
-        (length_mm - first[:, None]) ** 2 + (2 / np.pi) * (u_first[:, None] ** 2 + u_second[None, :] ** 2)
-    )
-    stepped = step_mm / (2 * _LENGTH_STEP_MM**2) * np.exp(-step_mm / _LENGTH_STEP_MM)
-    middle, spread = np.log(_MIDDLES_MM[_LENGTH]), _SPREADS[_LENGTH]
-    any_length = np.exp(-((np.log(length_mm) - middle) ** 2) / (2 * spread**2)) / (
-        length_mm * spread * np.sqrt(2 * np.pi)
-    )
-    long = np.isfinite(stepped)
     others = np.delete(sizes, _LENGTH, axis=2).prod(axis=2)
-    with np.errstate(invalid="ignore"):
-        by_length = np.where(long, threads * others * stepped / any_length, 1.0)
+    by_length = np.where(np.isfinite(steps), threads * others * steps, 1.0)
     share = 1 / _THREADS_IN_USE
-    another = (1 - np.minimum(threads * share, 1.0)) / (1 - share) * _near_in_diameter(before, after)
+    another = (1 - np.minimum(threads * share, 1.0)) / (1 - share) * near
     head = _SAME_HEAD * sizes[:, :, _FLATS] + 1 - _SAME_HEAD
     by_thread = np.where(threaded, sizes[:, :, _LENGTH] * head * another, 1.0)
     by_any = 1 - _LENGTH_SHARE - _THREAD_SHARE
