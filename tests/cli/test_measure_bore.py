@@ -25,7 +25,7 @@ def rows(name: str, *wear_mm: float) -> list[str]:
 @pytest.fixture
 def worn(tmp_path: Path) -> Path:
     file = tmp_path / "readings.csv"
-    file.write_text("\n".join([HEAD, *rows("1", 0.16, 0.10, 0.05), *rows("2", 0.07, 0.05, 0.03)]), "utf-8")
+    file.write_text("\n".join([HEAD, *rows("1", 0.14, 0.10, 0.05), *rows("2", 0.07, 0.05, 0.03)]), "utf-8")
     return file
 
 
@@ -64,9 +64,9 @@ def test_it_has_the_documented_keys(worn: Path) -> None:
         "bore", "taper_mm", "out_of_round_mm", "max_mm", "min_mm", "verdict", "probability_within",
     ]  # fmt: skip
     assert first["bore"] == "1"
-    assert first["taper_mm"] == pytest.approx(0.11)
+    assert first["taper_mm"] == pytest.approx(0.09)
     assert first["out_of_round_mm"] == pytest.approx(0.008)
-    assert (first["max_mm"], first["min_mm"]) == (79.535, 79.417)
+    assert (first["max_mm"], first["min_mm"]) == (79.515, 79.417)
     assert (first["verdict"], first["probability_within"]) == ("not_sound", 0.0)
     assert [one["oversize_mm"] for one in told["oversizes"]] == [0.25, 0.5, 0.75, 1.0]
     assert set(told["oversizes"][0]["per_bore"]) == {"1", "2"}
@@ -78,7 +78,8 @@ def test_the_axis_decides_where_wear_may_lie_on_one_side(worn: Path) -> None:
     on_worn, on_original, unknown = (
         answer(worn, axis=axis)["oversizes"][0] for axis in ("worn", "original", "unknown")
     )
-    assert on_worn["low"] == on_worn["high"] == on_worn["probability_cleans_up"]
+    # Up to a half of one-sided wear is left about a middle found at one depth.
+    assert on_worn["low"] < on_worn["probability_cleans_up"] <= on_worn["high"]
     assert on_original["low"] < 0.05
     assert on_original["probability_cleans_up"] < unknown["probability_cleans_up"]
     assert unknown["probability_cleans_up"] < on_worn["probability_cleans_up"]
@@ -140,7 +141,7 @@ def test_inches_all_through(tmp_path: Path) -> None:
 
 def test_in_words_it_says_why(worn: Path) -> None:
     said = run(worn).stdout
-    assert "bore 1  79.4170 to 79.5350 mm" in said
+    assert "bore 1  79.4170 to 79.5150 mm" in said
     assert "recommended 0.5 mm" in said
     assert "Two-point diameters cannot see" in said
 

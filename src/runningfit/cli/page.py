@@ -47,7 +47,7 @@ ANSWERS = {
         '            "ask": TEXT}, …],\n'
         ' "could_not": null or {"fault": "no_mat", "reason": TEXT, "remedy": TEXT},\n'
         ' "cautions": [TEXT, …], "steps_s": {STEP: 0.4, …}, "seconds": 3.1}\n'
-        "u_ is a standard uncertainty; kinds, threads and looks have probabilities, those of threads come to\n"
+        "u_ is a standard uncertainty; kinds, threads and looks have probabilities, of threads coming to\n"
         "less than 1 where others are possible; mat_xy_mm and outline_mm are in millimetres of the mat as\n"
         "designed, x right and y down from the paper's upper left corner"
     ),
@@ -69,7 +69,8 @@ ANSWERS = {
     ),
     "photo score": (
         '{"photos": [{"image": "s1.jpg", "pieces": 26, "outlines": 27, "missed": [ID, …],\n'
-        '             "extra": [ITEM, …], "split": [ID, …], "merged": [ITEM, …], "exact": false, "refused": FAULT or null}, …],\n'
+        '             "extra": [ITEM, …], "split": [ID, …], "merged": [ITEM, …], "exact": false,\n'
+        '             "refused": FAULT or null}, …],\n'
         ' "exact_count": {"right": 5, "of": 7, "share": 0.71},\n'
         ' "all": {"pieces": 195, "found": {"right": …, "of": …, "share": …}, "measured": …, "kind": …,\n'
         '         "pitch": …, "thread": …, "thread_or_twin": …, "nut_thread_or_twin": …,\n'

@@ -35,7 +35,7 @@ def measure(*, photo: Path, mat_file: Path | None, print_scale: float | None, as
 
     found = measured_file(photo, mat_file, print_scale)
     if as_json:
-        click.echo(photo_text(found.answer, print_scale=found.print_scale, seconds=found.seconds))
+        click.echo(photo_text(found.answer, print_scale=found.print_scale, time_s=found.seconds))
     elif isinstance(found.answer, CouldNotMeasure):
         click.echo(f"Could not measure: {found.answer.reason}\n{found.answer.remedy}")
     else:
@@ -68,7 +68,7 @@ def _said(item: PhotoItem) -> str:
         _size("outside ", sizes.outside),
         _size("inside ", sizes.inside),
         _size("thick ", sizes.thickness),
-        "" if not item.looks else f"looks {max(item.looks, key=lambda look: item.looks[look])}",
+        _look(item),
     ]
     return ", ".join(part for part in parts if part)
 
@@ -77,3 +77,9 @@ def _size(words: str, size: Estimate | None, decimals: int = 2) -> str:
     if size is None:
         return ""
     return f"{words}{size.value_mm:.{decimals}f} mm ± {1.96 * size.u_mm:.{decimals}f}"
+
+
+def _look(item: PhotoItem) -> str:
+    """How it looks, where one look is likelier than all others together."""
+    look = max(item.looks, key=lambda one: item.looks[one], default=None)
+    return f"looks {look}" if look and item.looks[look] > 0.5 else ""

@@ -7,7 +7,6 @@ import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
-from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING, Protocol
 
@@ -53,12 +52,13 @@ def measured_file(photo: Path, mat_file: Path | None, print_scale: float | None)
         raise InvalidInput("photo", needs="a file that can be read", came=str(photo)) from error
     with _shown(photo.name) as progress:
         progress("looking for the mat", 0.0)
-        answer = check_photo(data, mat=mat, print_scale=print_scale, filename=photo.name)
-        if not isinstance(answer, CouldNotMeasure):
-            # Measuring brings the image library along, which other commands need not wait for.
-            answer = import_module("runningfit.core.photos.measuring").measure_photo(
-                answer, progress=progress
-            )
+        plane = check_photo(data, mat=mat, print_scale=print_scale, filename=photo.name)
+        if isinstance(plane, CouldNotMeasure):
+            answer: MeasuredPhoto | CouldNotMeasure = plane
+        else:
+            from runningfit.core.photos.measuring import measure_photo
+
+            answer = measure_photo(plane, progress=progress)
     return Answered(answer, 1.0 if print_scale is None else print_scale, time.perf_counter() - began)
 
 

@@ -35,8 +35,8 @@ def score(*, files: tuple[Path, ...], as_json: bool) -> None:
     """Hold PHOTO.json, as `photo measure --json` wrote it, against the truth of a drawn photo.
 
     Several pairs are pooled. Pieces are matched one to one by where they lie on the mat: within 4 mm and a
-    quarter of the piece's extent. Thread and pitch are those of outside threads; a twin has the same
-    diameter and pitch under another name.
+    quarter of the piece's extent, or under the outline. Thread and pitch are those of outside threads; a
+    twin has the same diameter and pitch under another name.
     """
     from runningfit.core.photos.measured_files import read_photo
     from runningfit.core.photos.scoring import score as score_photos
