@@ -106,7 +106,7 @@ def tried(trial: Trial, count: int, seed: int, *, oracle: bool) -> Scored:
         "cleans up, all together": done.together,
     }
     error = float(100 * np.std(done.kept) / np.sqrt(count))
-    return Scored(reliable, 100 * np.mean(done.promised), 100 * np.mean(done.kept), error, over)
+    return Scored(reliable, float(100 * np.mean(done.promised)), float(100 * np.mean(done.kept)), error, over)
 
 
 def page() -> None:

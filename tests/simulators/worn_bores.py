@@ -51,6 +51,18 @@ class Worn:
         """Twice the largest radius from the axis on which it was made."""
         return max(one + self.sided * (one - self.original_mm) for one in self._all())
 
+    def needs_on_worn(self, found_at_mm: float) -> float:
+        """Twice the largest radius from the middle of the bore at a depth."""
+        middle = self.sided * (self._widest(found_at_mm) - self.original_mm)
+        depths = [10.0 + 80.0 * down / (_DEPTHS - 1) for down in range(_DEPTHS)]
+        return max(
+            across + abs(self.sided * (across - self.original_mm) - middle)
+            for across in map(self._widest, depths)
+        )
+
+    def _widest(self, depth_mm: float) -> float:
+        return max(self.diameter(depth_mm, math.pi * turn / _STEPS) for turn in range(_STEPS))
+
     def _all(self) -> list[float]:
         return [
             self.diameter(10.0 + 80.0 * down / (_DEPTHS - 1), math.pi * turn / _STEPS)

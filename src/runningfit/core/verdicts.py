@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
+
+from runningfit.core.units import LengthUnit, SentencePart, sentence
 
 
 class Outcome(StrEnum):
@@ -22,13 +24,49 @@ class Reason:
     Parameters
     ----------
     text : str
-        The sentence, as it is shown.
+        The sentence, as it is shown; its lengths in millimetres.
     source : str
         The standard, page or measurement behind it; empty where the sentence itself says it.
+    parts : tuple of str or SaidLength
+        The same as words and lengths, so that it can be said in another unit; empty where it has no lengths.
     """
 
     text: str
     source: str = ""
+    parts: tuple[SentencePart, ...] = ()
+
+    @classmethod
+    def of(cls, *parts: SentencePart, source: str = "") -> Reason:
+        """Make a reason of words and lengths.
+
+        Parameters
+        ----------
+        *parts : str or SaidLength
+            Words and lengths, in their order.
+        source : str
+            The standard, page or measurement behind it.
+
+        Returns
+        -------
+        Reason
+            Its text in millimetres.
+        """
+        return cls(sentence(parts, LengthUnit.MM), source, parts)
+
+    def in_unit(self, unit: LengthUnit) -> Reason:
+        """Say it in a unit.
+
+        Parameters
+        ----------
+        unit : LengthUnit
+            The unit of its lengths.
+
+        Returns
+        -------
+        Reason
+            The same reason.
+        """
+        return replace(self, text=sentence(self.parts, unit)) if self.parts else self
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,10 +76,44 @@ class Caution:
     Parameters
     ----------
     text : str
-        The sentence, as it is shown.
+        The sentence, as it is shown; its lengths in millimetres.
+    parts : tuple of str or SaidLength
+        The same as words and lengths; empty where it has no lengths.
     """
 
     text: str
+    parts: tuple[SentencePart, ...] = ()
+
+    @classmethod
+    def of(cls, *parts: SentencePart) -> Caution:
+        """Make a caution of words and lengths.
+
+        Parameters
+        ----------
+        *parts : str or SaidLength
+            Words and lengths, in their order.
+
+        Returns
+        -------
+        Caution
+            Its text in millimetres.
+        """
+        return cls(sentence(parts, LengthUnit.MM), parts)
+
+    def in_unit(self, unit: LengthUnit) -> Caution:
+        """Say it in a unit.
+
+        Parameters
+        ----------
+        unit : LengthUnit
+            The unit of its lengths.
+
+        Returns
+        -------
+        Caution
+            The same caution.
+        """
+        return replace(self, text=sentence(self.parts, unit)) if self.parts else self
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,3 +145,22 @@ class Verdict:
     probability: float | None = None
     reasons: tuple[Reason, ...] = ()
     cautions: tuple[Caution, ...] = ()
+
+    def in_unit(self, unit: LengthUnit) -> Verdict:
+        """Say its reasons and cautions in a unit; its value stays as it is.
+
+        Parameters
+        ----------
+        unit : LengthUnit
+            The unit of the lengths in them.
+
+        Returns
+        -------
+        Verdict
+            The same verdict.
+        """
+        return replace(
+            self,
+            reasons=tuple(one.in_unit(unit) for one in self.reasons),
+            cautions=tuple(one.in_unit(unit) for one in self.cautions),
+        )

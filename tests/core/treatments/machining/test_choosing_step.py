@@ -31,7 +31,7 @@ def known(wear_mm: float, name: str = "1") -> BoreReadings:
 
 
 def found(*readings: BoreReadings, steps: tuple[float, ...] = STEPS, axis: Axis = Axis.ORIGINAL) -> CleanUp:
-    return clean_up(readings, Cutting(NOMINAL_MM, steps, 0.05, axis))
+    return clean_up(readings, Cutting(NOMINAL_MM, steps, 0.05, axis, original_mm=NOMINAL_MM))
 
 
 def priced(
@@ -53,8 +53,8 @@ def chosen(readings: CleanUp, prices: Prices) -> Choice:
 
 
 # 0.15 of wear and 0.05 to hone: the first step cleans up where at most a third more lies on one side, which
-# has 1 - (2/3)² = 5/9; the second surely.
-CLEAN = 5 / 9
+# has 1 - (2/3)⁴ (1 + 4/3) by the density 20 s (1 - s)³; the second surely.
+CLEAN = 1 - (2 / 3) ** 4 * (1 + 4 / 3)
 THIRD = known(0.15)
 
 
@@ -64,7 +64,7 @@ def test_a_step_that_mostly_fails_is_dearer_than_the_next() -> None:
     assert choice.starts[0].expected == pytest.approx(70.0)
     # 30 and, where it is clean, 40; where it is not, 40 lost and 30 and 40 again.
     assert choice.starts[1].expected == pytest.approx(30 + 40 * CLEAN + (1 - CLEAN) * (40 + 70), rel=0.02)
-    assert choice.dearer_by == pytest.approx(101.11 - 70, rel=0.03)
+    assert choice.dearer_by == pytest.approx(30 + 40 * CLEAN + (1 - CLEAN) * 110 - 70, rel=0.03)
     assert choice.second == choice.starts[1]
     assert choice.verdict.value == 0.5
 
@@ -76,8 +76,17 @@ def test_metal_kept_for_later_can_turn_it_round() -> None:
     assert choice.best[0].expected == pytest.approx(1 + CLEAN + (1 - CLEAN) * 2, rel=0.02)
 
 
+def test_a_sum_that_cannot_vary_and_a_worth_of_nothing_are_not_said_twice() -> None:
+    prices = priced(side_reading=10.0)
+    sure = chosen(found(known(0.02), axis=Axis.WORN), prices)
+    said = " ".join(reason.text for reason in sure.verdict.reasons)
+    assert "70.00 on average with all that may follow. It cleans up" in said
+    assert "mostly" not in said
+    assert "is worth nothing and costs 10.00: not worth its price" in said
+
+
 def test_what_a_reading_of_the_side_is_worth() -> None:
-    # Blind: 70 and 30 for the step used up. Knowing: 70 and, in four of nine, 30.
+    # Blind: 70 and 30 for the step used up. Knowing: 70 and, where the first does not clean up, 30.
     prices = priced(step_kept=30.0, side_reading=5.0)
     choice = chosen(found(THIRD), prices)
     assert choice.side_worth == pytest.approx(30 * CLEAN, abs=1.7)

@@ -16,14 +16,15 @@ from runningfit.core.measurements.conformity.bounds import Bounds
 from runningfit.core.measurements.form.two_point import Diameter
 from runningfit.core.treatments.machining.judging import USUAL_JOURNAL_LIMITS, WearLimits, judge_wear
 from runningfit.core.treatments.machining.readings import BoreReadings
-from runningfit.core.treatments.machining.surfaces import USUAL_STRAYING, Straying
+from runningfit.core.treatments.machining.surfaces import Straying, draw_surfaces
+from runningfit.core.treatments.machining.wear_forms import Wearing
 from runningfit.core.verdicts import Outcome
 from simulators.worn_bores import read, wear
 
 LIMITS = WearLimits(Bounds(79.362, 79.388), source="shop manual, page 31")
 
 
-def within(readings: BoreReadings, limits: WearLimits = LIMITS, straying: Straying = USUAL_STRAYING) -> float:
+def within(readings: BoreReadings, limits: WearLimits = LIMITS, straying: Straying | None = None) -> float:
     return judge_wear([readings], limits, straying=straying).each[0].probability_within
 
 
@@ -66,6 +67,79 @@ def test_what_the_ring_errs_by_is_shared_by_all_bores() -> None:
     alone = found.each[0].probability_within
     assert 0.6 < alone < 0.95
     assert found.probability_within > alone**2
+
+
+def test_wear_makes_no_bore_too_small() -> None:
+    # Read 1.5 µm under the least: by the gauge mostly too small; a worn bore was hardly made so, one just
+    # cut may be.
+    worn = WearLimits(Bounds(79.3765, 79.45))
+    just_cut = replace(worn, made_beyond=0.5)
+    read_small = bore(top_mm=0.0, bottom_mm=0.0, oval_mm=0.0, u_mm=0.001, shared_mm=0.004)
+    small, cut_small = (
+        dict(judge_wear([read_small], limits).each[0].broken_with)["too small"] for limits in (worn, just_cut)
+    )
+    assert cut_small > 0.6
+    odds = small / (1 - small), cut_small / (1 - cut_small)
+    assert odds[0] == pytest.approx(odds[1] / 9, rel=0.01)
+    said = judge_wear([read_small], worn).each[0].verdict.reasons[1].text
+    assert "Wear makes nothing too small: that it was made so is taken to be one case of 10" in said
+    far_off = bore(top_mm=-0.1, bottom_mm=-0.1, oval_mm=0.0)
+    assert judge_wear([far_off], worn).each[0].verdict.outcome is Outcome.NOT_SOUND
+
+
+def test_a_bore_of_another_size_says_nothing_of_those_beside_it() -> None:
+    limits = WearLimits(Bounds(79.3765, 79.45))
+    near = bore("2", top_mm=0.0, bottom_mm=0.0, oval_mm=0.0, u_mm=0.001)
+    other = bore("1", top_mm=-0.3, bottom_mm=-0.3, oval_mm=0.0, u_mm=0.001)
+    assert judge_wear([near, other], limits).each[0].probability_within == pytest.approx(
+        judge_wear([near], limits).each[0].probability_within, abs=0.05
+    )
+
+
+def test_bores_of_one_engine_tell_of_each_other() -> None:
+    # Beside bores that are out of shape, the same readings leave more room for what was not read.
+    def unread(lobe_mm: float) -> float:
+        random, beside = Random(3), []
+        for number in range(5):
+            shaped = bore(str(number), u_mm=0.001)
+            moved = tuple(
+                replace(one, diameter_mm=one.diameter_mm + random.gauss(0, lobe_mm)) for one in shaped.points
+            )
+            beside.append(replace(shaped, points=moved))
+        return draw_surfaces([*beside, bore("9", u_mm=0.001)])[-1].straying_mm
+
+    alone = draw_surfaces([bore("9", u_mm=0.001)])[0].straying_mm
+    assert unread(0.015) > 1.2 * max(alone, unread(0.0005))
+
+
+def test_a_guide_is_judged_by_how_guides_wear() -> None:
+    # Worn most at both mouths, least in the middle, where rings would have worn it most at the top.
+    points = tuple(
+        Diameter(depth, angle, 8.0 + wear)
+        for depth, wear in ((5.0, 0.02), (25.0, 0.005), (45.0, 0.02))
+        for angle in (0.0, 90.0)
+    )
+    limits = WearLimits(Bounds(7.98, 8.03))
+    guide = BoreReadings("1", points, 0.002, wearing=Wearing.GUIDE)
+    assert judge_wear([guide], limits).each[0].verdict.outcome is Outcome.SOUND
+    assert within(guide, limits) > within(replace(guide, wearing=Wearing.RINGS), limits)
+
+
+def test_a_housing_can_close_in() -> None:
+    points = tuple(Diameter(10.0, angle, 54.0) for angle in (0.0, 60.0, 120.0))
+    limits = WearLimits(Bounds(54.002, 54.02))
+    held = BoreReadings("1", points, 0.002, wearing=Wearing.HELD)
+    assert within(held, limits) < within(replace(held, wearing=Wearing.GUIDE), limits)
+
+
+def test_it_says_where_within_is_meant() -> None:
+    said = " ".join(one.text for one in judge_wear([bore()], LIMITS).each[0].verdict.reasons)
+    assert "Within means from 10 to 90 mm down" in said
+    assert "just below the ridge" in said
+    of_journal = " ".join(
+        one.text for one in judge_wear([journal()], USUAL_JOURNAL_LIMITS).each[0].verdict.reasons
+    )
+    assert "Within means from 5 to 25 mm down: what lies beyond is not judged." in of_journal
 
 
 def test_probabilities_hold_on_worn_bores() -> None:
@@ -136,5 +210,7 @@ def test_limits_of_nothing_are_refused() -> None:
         WearLimits()
     with pytest.raises(InvalidInput, match="limits needs out-of-round and taper of more than nothing"):
         WearLimits(taper_mm=0.0)
+    with pytest.raises(InvalidInput, match=r"made beyond needs more than 0, and at most 0\.5; '0' came"):
+        WearLimits(taper_mm=0.05, made_beyond=0.0)
     with pytest.raises(InvalidInput, match="upside down"):
         WearLimits(Bounds(79.388, 79.362))

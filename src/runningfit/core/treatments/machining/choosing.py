@@ -243,10 +243,11 @@ def _verdict(
         )
     if read_side is not None and prices.side_reading is not None:
         advice = "read it first" if read_side else "not worth its price"
+        worth = f"worth {side_worth:.2f} on average" if side_worth >= 0.005 else "worth nothing"
         reasons.append(
             Reason(
-                f"To know how far the worn middles lie off the original axis is worth {side_worth:.2f} on "
-                f"average and costs {prices.side_reading:.2f}: {advice}."
+                f"To know how far the worn middles lie off the original axis is {worth} "
+                f"and costs {prices.side_reading:.2f}: {advice}."
             )
         )
     cautions = [*found.verdict.cautions]
@@ -271,8 +272,10 @@ def _verdict(
 
 def _told(one: Start, larger: bool) -> Reason:
     after = "the next step follows" if larger else "those are rescued"
+    span = f"{one.low:.2f} to {one.high:.2f}"
+    mostly = f" (mostly {span})" if f"{one.low:.2f}" != f"{one.high:.2f}" else ""
     return Reason(
         f"{', '.join(one.names)}: start at {one.step_mm:g} mm, {one.expected:.2f} on average with all that "
-        f"may follow (mostly {one.low:.2f} to {one.high:.2f}). It cleans up with {percent(one.cleans_up)}; "
+        f"may follow{mostly}. It cleans up with {percent(one.cleans_up)}; "
         f"if not, {after}; with {percent(one.rescue)} no step is enough: a liner or another part is needed."
     )

@@ -16,7 +16,7 @@ from runningfit.core.treatments.machining.barriers import (
 from runningfit.core.treatments.machining.cutting import Axis, Cutting
 from runningfit.core.treatments.machining.needed import Needed, Side, needed_steps
 from runningfit.core.treatments.machining.readings import Readings
-from runningfit.core.treatments.machining.surfaces import USUAL_STRAYING, Straying
+from runningfit.core.treatments.machining.surfaces import Straying
 from runningfit.core.verdicts import Caution, Outcome, Reason, Verdict
 
 # How far both ends of a probability may lie apart before it is worth a reading to bring them together.
@@ -112,7 +112,7 @@ def clean_up(
     *,
     barriers: Barriers = NO_BARRIERS,
     wanted: float = USUAL_WANTED,
-    straying: Straying = USUAL_STRAYING,
+    straying: Straying | None = None,
 ) -> CleanUp:
     """Give how probably each step cleans up, and the smallest that is sure enough.
 
@@ -126,8 +126,8 @@ def clean_up(
         What may forbid a step.
     wanted : float
         How probably all must clean up [-].
-    straying : Straying
-        How surfaces stray from one size, before they are read.
+    straying : Straying or None
+        How surfaces stray from one size, before they are read; none for what is usual of such surfaces.
 
     Returns
     -------
@@ -208,6 +208,8 @@ def _close_range(
     kind = "journal" if readings[0].outward < 0 else "bore"
     open_names = [one.name for one in readings if one.offset is None]
     which = f"{worst} first" if len(open_names) > 1 and worst in open_names else ", ".join(open_names)
+    if cutting.axis is Axis.WORN:
+        return f"Have the tool set on the middle where it is worn most ({kind} {worst} first)."
     if not open_names:
         return "Ask the machine shop on which axis it bores: that decides."
     told = (
@@ -291,14 +293,14 @@ def _assumed(readings: Sequence[Readings], cutting: Cutting) -> Reason:
         said.append(f"pits up to {max(depths):g} mm deep count twice, where they lie or may lie")
     sides = f"{percent_of(cutting.one_sided.least)} to {percent_of(cutting.one_sided.most)}"
     if cutting.axis is Axis.WORN:
-        said.append("it is cut on the worn axis, where one-sided wear takes nothing more")
+        said.append("it is cut on the worn axis, where of one-sided wear up to a half is left")
     else:
         axis = "the original axis"
         if cutting.axis is Axis.UNKNOWN:
             axis += f" with {percent_of(cutting.on_original)}, else on the worn one"
         said.append(
-            f"it is cut on {axis}; of the wear {sides} more may be on one side than on the "
-            "other, the more the rarer"
+            f"it is cut on {axis}; of the wear {sides} more may be on one side than on the other, about "
+            f"{'a third' if readings[0].outward > 0 else 'half'} of that on average, and alike in one engine"
         )
     if cutting.centring_mm == 0:
         said.append("the tool is taken to stand on its axis exactly")

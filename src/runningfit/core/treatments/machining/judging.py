@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from math import hypot, isfinite
 from typing import TYPE_CHECKING
 
@@ -13,13 +14,14 @@ from runningfit.core.measurements.conformity.chances import check_wanted_share
 from runningfit.core.measurements.conformity.decision import USUAL_WANTED, percent
 from runningfit.core.measurements.conformity.next_readings import ToProve, to_prove
 from runningfit.core.treatments.machining.readings import JournalReadings, ReadForm, Readings, form_of
-from runningfit.core.treatments.machining.streams import shared_errors, streams_of
+from runningfit.core.treatments.machining.streams import DRAWS, shared_errors, streams_of
 from runningfit.core.treatments.machining.surfaces import (
-    USUAL_STRAYING,
     DrawnSurface,
     Straying,
-    draw_surfaces,
+    draw_alike,
+    worn_alike,
 )
+from runningfit.core.treatments.machining.wear_forms import Wearing
 from runningfit.core.verdicts import Caution, Outcome, Reason, Verdict
 
 if TYPE_CHECKING:
@@ -27,6 +29,13 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     Floats = NDArray[np.float64]
+
+
+_TOO_SMALL, _TOO_LARGE = "too small", "too large"
+# What wear cannot have made of a bore, and of a journal.
+_UNWORN = {1: _TOO_SMALL, -1: _TOO_LARGE}
+# Of worn parts one in ten is not what it is taken for, or was never within (common practice, no source).
+_MADE_BEYOND = 0.1
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,12 +50,16 @@ class WearLimits:
         The largest difference within one depth, and between both ends [mm].
     source : str
         Where they stand, such as "shop manual, page 31".
+    made_beyond : float
+        How probable it is, before any reading, that a worn one was made beyond the limit from which wear
+        moves it away [-]; a half where that is not known, as of one just cut to size.
     """
 
     diameter_mm: Bounds | None = None
     out_of_round_mm: float | None = None
     taper_mm: float | None = None
     source: str = ""
+    made_beyond: float = _MADE_BEYOND
 
     def __post_init__(self) -> None:
         told = [one for one in (self.out_of_round_mm, self.taper_mm) if one is not None]
@@ -60,6 +73,10 @@ class WearLimits:
                 "limits", needs="out-of-round and taper of more than nothing",
                 came=" and ".join(f"{one:g} mm" for one in told),
             )  # fmt: skip
+        if not 0 < self.made_beyond <= 0.5:
+            raise InvalidInput(
+                "made beyond", needs="more than 0, and at most 0.5", came=f"{self.made_beyond:g}"
+            )
 
 
 # Service tables of other makers allow 0.025 to 0.10 mm (bores) and 0.010 mm (journals), some tighter.
@@ -123,7 +140,7 @@ def judge_wear(
     limits: WearLimits,
     *,
     wanted: float = USUAL_WANTED,
-    straying: Straying = USUAL_STRAYING,
+    straying: Straying | None = None,
 ) -> JudgedAll:
     """Judge the bores, or the journals, of an engine against their wear limits.
 
@@ -135,8 +152,8 @@ def judge_wear(
         The limits of all.
     wanted : float
         How probable within, or outside, must be to be proven [-].
-    straying : Straying
-        How surfaces stray from one size, before they are read.
+    straying : Straying or None
+        How surfaces stray from one size, before they are read; none for what is usual of such surfaces.
 
     Returns
     -------
@@ -153,24 +170,30 @@ def judge_wear(
     -----
     The probability is the share of drawn surfaces (see `draw_surfaces`) that keep the limits everywhere, at
     read places and between them, each less one draw of what the gauge shares (JCGM 106:2012, 7; JCGM
-    101:2008, 7; clause numbers from memory). Not sound is shown by one limit alone: a gauge that is merely
-    too coarse shows nothing.
+    101:2008, 7; clause numbers from memory). Draws in which more than must be were made beyond the limit
+    that wear leads away from weigh less, by the odds of that (Bayes' rule). Not sound is shown by one limit
+    alone: a gauge that is merely too coarse shows nothing.
     """
     import numpy as np
 
     check_wanted_share(wanted)
     streams = streams_of(readings)
-    shared = shared_errors(readings)
-    all_within = np.ones(len(shared), dtype=bool)
+    shared_errors(readings)
+    against: dict[str, _Against] = {}
+    for group in worn_alike(readings):
+        names = [one.name for one in group]
+        drawn = _against(group, tuple(streams[name] for name in names), limits, straying)
+        against.update(zip(names, drawn, strict=True))
+    weights = _weights(readings, against, limits.made_beyond)
+    all_within = np.ones(DRAWS, dtype=bool)
     each = []
     for one in readings:
-        drawn = draw_surfaces(one, straying, streams[one.name])
-        broken = _broken(drawn, limits, shared)
-        within = ~np.logical_or.reduce([whether for _, whether in broken])
+        found = against[one.name]
+        within = ~np.logical_or.reduce([whether for _, whether in found.broken])
         all_within &= within
-        broken_with = tuple((what, float(whether.mean())) for what, whether in broken)
-        each.append(_judged(one, limits, float(within.mean()), broken_with, drawn, wanted))
-    together = float(all_within.mean())
+        broken_with = tuple((what, float(weights @ whether)) for what, whether in found.broken)
+        each.append(_judged(one, limits, float(weights @ within), broken_with, found, wanted))
+    together = float(weights @ all_within)
     outcomes = {one.verdict.outcome for one in each}
     outcome = Outcome.NOT_PROVEN
     if Outcome.NOT_SOUND in outcomes:
@@ -180,15 +203,51 @@ def judge_wear(
     return JudgedAll(tuple(each), together, outcome)
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class _Against:
+    """Which of the drawn surfaces break which limit, and how far they stray."""
+
+    broken: tuple[tuple[str, NDArray[np.bool_]], ...]
+    straying_mm: float
+    unread_mm: float
+
+
+@lru_cache(maxsize=1024)
+def _against(
+    group: tuple[Readings, ...], streams: tuple[int, ...], limits: WearLimits, straying: Straying | None
+) -> tuple[_Against, ...]:
+    """One change of a set of many must not judge all others anew."""
+    shared = shared_errors(group)
+    return tuple(
+        _Against(tuple(_broken(drawn, limits, shared)), drawn.straying_mm, drawn.unread_mm)
+        for drawn in draw_alike(group, streams, straying)
+    )
+
+
+def _weights(readings: Sequence[Readings], against: Mapping[str, _Against], made_beyond: float) -> Floats:
+    """How much each draw counts, in sum one: bores are seldom made too small, and wear only widens them."""
+    import numpy as np
+
+    beyond = np.zeros(DRAWS)
+    for one in readings:
+        if one.wearing is not Wearing.HELD:
+            found = against[one.name].broken
+            beyond += sum(whether for what, whether in found if what == _UNWORN[one.outward])
+    # Those that surely are beyond tell nothing of the others.
+    weights = np.where(beyond > beyond.min(), made_beyond / (1 - made_beyond), 1.0)
+    counted: Floats = weights / weights.sum()
+    return counted
+
+
 def _broken(drawn: DrawnSurface, limits: WearLimits, shared: Floats) -> list[tuple[str, NDArray[np.bool_]]]:
     """For each limit, which of the drawn surfaces break it."""
     found = []
     if limits.diameter_mm is not None:
         low, high = limits.diameter_mm.ends
         if limits.diameter_mm.lower is not None:
-            found.append(("too small", drawn.smallest_mm - shared < low))
+            found.append((_TOO_SMALL, drawn.smallest_mm - shared < low))
         if limits.diameter_mm.upper is not None:
-            found.append(("too large", drawn.largest_mm - shared > high))
+            found.append((_TOO_LARGE, drawn.largest_mm - shared > high))
     if limits.out_of_round_mm is not None:
         found.append(("out of round", drawn.out_of_round_mm > limits.out_of_round_mm))
     if limits.taper_mm is not None:
@@ -201,7 +260,7 @@ def _judged(
     limits: WearLimits,
     within: float,
     broken_with: tuple[tuple[str, float], ...],
-    drawn: DrawnSurface,
+    drawn: _Against,
     wanted: float,
 ) -> Judged:
     form = form_of(readings)
@@ -240,7 +299,7 @@ def _reasons(
     limits: WearLimits,
     within: float,
     broken_with: tuple[tuple[str, float], ...],
-    drawn: DrawnSurface,
+    drawn: _Against,
     more: ToProve | None,
 ) -> tuple[Reason, ...]:
     u = hypot(readings.u_reading_mm, readings.u_shared_mm)
@@ -255,10 +314,12 @@ def _reasons(
     said.append(
         f"Within {_limits_said(limits)} with {percent(within)}"
         + (f" ({each})." if len(broken_with) > 1 else ".")
+        + _made_said(readings, limits, broken_with)
     )
     said.append(
         f"Between the places read the surface may stray: by {drawn.unread_mm:.2g} mm on average beyond the "
-        f"largest reading, from readings that spread as a form of {drawn.straying_mm:.2g} mm does."
+        f"largest reading, from readings that spread as a form of {drawn.straying_mm:.2g} mm does. "
+        f"{_where_within(readings)}"
     )
     sources = [
         "",
@@ -269,6 +330,29 @@ def _reasons(
         said.append(f"To prove it at the place nearest its limit: {more.advice}")
         sources.append("JCGM 106:2012, 8.3.2, clause number from memory")
     return tuple(Reason(text, source) for text, source in zip(said, sources, strict=True))
+
+
+def _made_said(readings: Readings, limits: WearLimits, broken_with: tuple[tuple[str, float], ...]) -> str:
+    """What was taken of the size as made, where it tells in the answer."""
+    tells = dict(broken_with).get(_UNWORN[readings.outward], 0.0) > 0.001
+    if not tells or readings.wearing is Wearing.HELD or limits.made_beyond == 0.5:
+        return ""
+    return (
+        f" Wear makes nothing {_UNWORN[readings.outward]}: that it was made so is taken to be one case of "
+        f"{1 / limits.made_beyond:.0f} (common practice, no source)."
+    )
+
+
+def _where_within(readings: Readings) -> str:
+    """Between which depths the surface was judged."""
+    depths = sorted({one.depth_mm for one in readings.points})
+    where = (
+        f"from {depths[0]:g} to {depths[-1]:g} mm down" if len(depths) > 1 else f"at {depths[0]:g} mm only"
+    )
+    said = f"Within means {where}: what lies beyond is not judged"
+    if readings.wearing is Wearing.RINGS:
+        return f"{said}, so the first depth must be just below the ridge, where rings wear most."
+    return f"{said}."
 
 
 def _limits_said(limits: WearLimits) -> str:

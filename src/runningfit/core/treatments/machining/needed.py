@@ -12,25 +12,26 @@ from runningfit.core.errors import InvalidInput
 from runningfit.core.treatments.machining.cutting import Axis, Cutting
 from runningfit.core.treatments.machining.readings import Readings
 from runningfit.core.treatments.machining.streams import (
+    DRAWS,
     Purpose,
     even_normals,
     even_shares,
     shared_errors,
     streams_of,
 )
-from runningfit.core.treatments.machining.surfaces import (
-    DRAWS,
-    USUAL_STRAYING,
-    DrawnSurface,
-    Straying,
-    draw_surfaces,
-)
+from runningfit.core.treatments.machining.surfaces import DrawnSurface, Straying, draw_surfaces
+from runningfit.core.treatments.machining.wear_forms import below
 
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
     Floats = NDArray[np.float64]
+
+# Of the deviation of one-sidedness so much of the variance is the engine's, the rest each bore's own; and on
+# the worn axis up to so much of it is left above or below where the middle was found. A maker works so far
+# beyond the nominal, on the side that leaves clearance. All common practice, no source.
+_ALIKE, _REST_MOST, _MADE_MM = 0.5, 0.5, 0.02
 
 
 class Side(StrEnum):
@@ -67,9 +68,7 @@ class Needed:
         return {Side.BEST: self.best_mm, Side.CAREFUL: self.careful_mm, Side.HOPEFUL: self.hopeful_mm}[side]
 
 
-def needed_steps(
-    readings: Sequence[Readings], cutting: Cutting, straying: Straying = USUAL_STRAYING
-) -> Needed:
+def needed_steps(readings: Sequence[Readings], cutting: Cutting, straying: Straying | None = None) -> Needed:
     """Draw the least oversize or undersize at which each worn surface is cleaned up.
 
     Parameters
@@ -78,8 +77,8 @@ def needed_steps(
         Those of one engine that one gauge measured, of one kind, each with a name of its own.
     cutting : Cutting
         How they would be cut.
-    straying : Straying
-        How surfaces stray from one size, before they are read.
+    straying : Straying or None
+        How surfaces stray from one size, before they are read; none for what is usual of such surfaces.
 
     Returns
     -------
@@ -95,11 +94,13 @@ def needed_steps(
     -----
     The worn radius is r(θ, z) = D(θ, z)/2 + b(θ, z) from the original axis, with b(θ + π) = -b(θ) of which
     diameters tell nothing. Wear only takes away, so |b| ≤ |D - D₀|/2 = w/2, with D₀ the size before wear. Cut
-    on the worn axis, D must be reached with twice the depth of the pits; cut on the original one,
-    D + s w cos(θ - α) about the direction α worn most, with s from 0 (both sides alike) to 1 (all on one
-    side), or 2 |offset| for s w where that was read. A tool off its axis by e needs 2 e more on the side that
-    it leaves. Odd lobes are taken to be as high as the form besides wear, and no
-    higher than is usual (common practice, no source).
+    on the original axis, D + s w cos(θ - α) must be reached about the direction α worn most, with s from 0
+    (both sides alike) to 1 (all on one side), or 2 |offset| for s w where that was read, and twice the depth
+    of the pits; s of the bores of an engine has a correlation of one half. On the worn axis, whose middle is
+    found at one depth, 0 to 1/2 of s w is left at others. D₀ is the original size, or the nominal and up
+    to 0.02 mm of clearance more. A tool off its axis by e needs 2 e more on the side that it leaves. Odd
+    lobes are taken to be as high as the form besides wear, and no higher than is usual. Rings may have worn
+    a bore above the first reading, up to 0.075 of the length read (all common practice, no source).
     """
     import numpy as np
 
@@ -113,28 +114,29 @@ def needed_steps(
     outward = kinds.pop()
     shared = shared_errors(readings)
     on_original = even_shares(Purpose.METHOD) < _chance_of_original(cutting)
+    rest = np.where(on_original, 1.0, _REST_MOST * even_shares(Purpose.REST))
+    most_rest = _REST_MOST if cutting.axis is Axis.WORN else 1.0
+    least_rest = 1.0 if cutting.axis is Axis.ORIGINAL else 0.0
     low, high = cutting.one_sided.least, cutting.one_sided.most
-    on_worn = cutting.axis is Axis.WORN
     base = cutting.hone_mm - outward * cutting.nominal_mm
     found: dict[Side, list[Floats]] = {side: [] for side in Side}
     by_side = []
-    for one in readings:
+    for one, drawn in zip(readings, draw_surfaces(readings, straying), strict=True):
         stream = streams[one.name]
-        surface = _Sides.of(one, draw_surfaces(one, straying, stream), cutting, shared, stream)
+        surface = _Sides.of(one, drawn, cutting, shared, stream)
         pits = _pits(one, surface, stream)
-        # The more on one side, the rarer: a density that falls in a straight line.
-        share = low + (high - low) * (1 - np.sqrt(1 - even_shares(Purpose.SIDES, stream)))
-        best = surface.reached(_Leaning(share, surface.offset, on_original), pits)
+        believed = _Leaning(low + (high - low) * _shares_of_side(outward, stream), surface.offset, rest)
+        best = surface.reached(believed, pits)
         careful = surface.reached(
-            _Leaning(np.full(DRAWS, high), surface.offset, np.full(DRAWS, not on_worn)), pits, careful=True
+            _Leaning(np.full(DRAWS, high), surface.offset, np.full(DRAWS, most_rest)), pits, careful=True
         )
         hopeful = surface.reached(
-            _Leaning(np.full(DRAWS, low), surface.offset, np.full(DRAWS, cutting.axis is Axis.ORIGINAL)), pits
+            _Leaning(np.full(DRAWS, low), surface.offset, np.full(DRAWS, least_rest)), pits
         )
         found[Side.BEST].append(best + base)
         found[Side.CAREFUL].append(np.maximum(best, careful) + base)
         found[Side.HOPEFUL].append(np.minimum(best, hopeful) + base)
-        more = _Leaning(share, surface.offset, on_original).of(surface.wear.max(axis=0))
+        more = believed.of(surface.wear.max(axis=0))
         by_side.append(more + float((best - more).mean()) + base)
     return Needed(
         tuple(one.name for one in readings),
@@ -145,24 +147,42 @@ def needed_steps(
     )
 
 
+def _shares_of_side(outward: int, stream: int) -> Floats:
+    """How one-sided a bore or journal is worn, from 0 to 1 of what is thought possible.
+
+    Of a bore the density is 20 s (1 - s)³, a third on average, since the piston leans on both sides in turn;
+    of a journal 6 s (1 - s), a half on average, since the load comes from one side. Both ends are rare.
+    """
+    import numpy as np
+
+    own, engine = even_normals(Purpose.SIDES, stream), even_normals(Purpose.ALIKE)
+    even = below(np.sqrt(_ALIKE) * engine + np.sqrt(1 - _ALIKE) * own)
+    at = np.linspace(0.0, 1.0, 1001)
+    share = 1 - (1 - at) ** 4 * (1 + 4 * at) if outward > 0 else at**2 * (3 - 2 * at)
+    return np.asarray(np.interp(even, share, at))
+
+
 def _chance_of_original(cutting: Cutting) -> float:
     return {Axis.ORIGINAL: 1.0, Axis.WORN: 0.0, Axis.UNKNOWN: cutting.on_original}[cutting.axis]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Leaning:
-    """By how much more one side is worn than the middle, as draws: a share of the wear, or as it was read."""
+    """By how much more one side is worn than the middle, as draws: a share of the wear, or as it was read.
+
+    Of that so much is left about the tool's axis: all about the original one.
+    """
 
     share: Floats
     offset: Floats | None
-    on_original: NDArray[np.bool_]
+    left: Floats
 
     def of(self, wear: Floats) -> Floats:
         """What that comes to on diameter where so much is worn [mm]."""
         import numpy as np
 
         more = self.share * wear if self.offset is None else np.broadcast_to(self.offset, wear.shape)
-        found: Floats = np.where(self.on_original, more, 0.0)
+        found: Floats = self.left * more
         return found
 
 
@@ -188,7 +208,7 @@ class _Sides:
     drawn: DrawnSurface
     outward: int
     shared: Floats
-    fresh: float
+    fresh: Floats
     angles: Floats
     outermost: Floats
     wear: Floats
@@ -204,7 +224,8 @@ class _Sides:
         import numpy as np
 
         outward = readings.outward
-        fresh = outward * (cutting.nominal_mm if cutting.original_mm is None else cutting.original_mm)
+        made = cutting.nominal_mm + outward * _MADE_MM * even_shares(Purpose.MADE)
+        fresh = outward * (made if cutting.original_mm is None else np.full(DRAWS, cutting.original_mm))
         outermost = outward * (drawn.outermost_mm - shared)
         offset = None
         if readings.offset is not None:

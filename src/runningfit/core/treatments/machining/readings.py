@@ -10,6 +10,7 @@ from typing import ClassVar, TypeAlias
 from runningfit.core.errors import InvalidInput
 from runningfit.core.measurements.form.two_point import Diameter, two_point_form
 from runningfit.core.measurements.uncertainty.measured import Measured
+from runningfit.core.treatments.machining.wear_forms import Wearing
 from runningfit.core.verdicts import Caution
 
 
@@ -105,6 +106,8 @@ class _RoundReadings:
         Pits and scores.
     offset : Offset or None
         How far the worn middle lies from the original axis, where it was read.
+    wearing : Wearing
+        What wears it.
     """
 
     name: str
@@ -113,6 +116,7 @@ class _RoundReadings:
     u_shared_mm: float = 0.0
     pits: tuple[Pit, ...] = ()
     offset: Offset | None = None
+    wearing: Wearing = Wearing.RINGS
 
     _said: ClassVar[str]
 
@@ -135,6 +139,8 @@ class BoreReadings(_RoundReadings):
 @dataclass(frozen=True, slots=True)
 class JournalReadings(_RoundReadings):
     """The diameters that were read over one journal."""
+
+    wearing: Wearing = Wearing.JOURNAL
 
     _said: ClassVar[str] = "journal"
 

@@ -10,13 +10,15 @@ from typing import TYPE_CHECKING
 
 from runningfit.core.errors import InvalidInput
 from runningfit.core.treatments.machining.readings import Readings
-from runningfit.core.treatments.machining.surfaces import DRAWS
 
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
     Floats = NDArray[np.float64]
+
+# How many surfaces are drawn: a probability of a half is then known to 0.8 points.
+DRAWS = 4096
 
 
 def streams_of(readings: Sequence[Readings]) -> dict[str, int]:
@@ -87,6 +89,10 @@ class Purpose(StrEnum):
     LOBES = "how high odd lobes are"
     CENTRING = "how far the tool is off its axis"
     WALL = "how thick the wall is"
+    ALIKE = "how much more one side is worn in all bores"
+    REST = "how much of that is left on the worn axis"
+    MADE = "to which size the maker worked"
+    ABOVE = "how far the ridge lies above the first reading"
 
 
 def even_shares(purpose: Purpose, stream: int = 0) -> Floats:

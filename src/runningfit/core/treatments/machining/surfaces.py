@@ -5,31 +5,29 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from itertools import pairwise
-from math import isfinite, radians
+from math import isfinite
 from typing import TYPE_CHECKING
 
 from runningfit.core.errors import InvalidInput
 from runningfit.core.measurements.form.two_point import Diameter
+from runningfit.core.treatments.machining.places import Layout, laid_out
 from runningfit.core.treatments.machining.readings import Readings
-from runningfit.core.treatments.machining.wear_forms import FORMS, WearForms, below, quantiles, wear_forms
+from runningfit.core.treatments.machining.streams import DRAWS, Purpose, even_shares, streams_of
+from runningfit.core.treatments.machining.wear_forms import Wearing
+from runningfit.core.treatments.machining.weighing import Fit, weighed
 
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
     Floats = NDArray[np.float64]
+    Numbers = NDArray[np.intp]
 
-# How many surfaces are drawn: a probability of a half is then known to 0.8 points.
-DRAWS = 4096
-# Shares of the form besides wear: rings of one size, the oval, four lobes; and how far along the axis it
-# keeps its shape, as a share of the length read (common practice, no source).
-_RINGS, _OVAL, _FOUR, _REACH = 0.3, 0.5, 0.2, 0.6
-# Between measured directions the surface is looked at every so many degrees.
-_STEP_DEG = 15.0
+# Rings may have worn a bore above the first reading, up to so much of the length read (a quarter of an inch
+# of three): a gauge's feet keep off the ridge (common practice, no source).
+_ABOVE = 0.075
 # How many sizes of form are weighed, and to how many factors from the usual one.
 _SIZES, _WIDEST = 9, 2.5
-_MOST_DEPTHS = 8
 _SMALL_PRODUCT = 250_000
 
 
@@ -47,9 +45,9 @@ class Straying:
         which only the half above nothing counts [mm].
     """
 
-    usual_mm: float = 0.003
+    usual_mm: float = 0.004
     factor: float = 2.0
-    wear_mm: float = 0.2
+    wear_mm: float = 0.1
 
     def __post_init__(self) -> None:
         if not (isfinite(self.usual_mm) and self.usual_mm > 0 and isfinite(self.factor) and self.factor > 1):
@@ -61,7 +59,18 @@ class Straying:
             raise InvalidInput("usual wear", needs="more than nothing", came=f"{self.wear_mm:g} mm")
 
 
-USUAL_STRAYING = Straying()
+# By what wears it: what is ground is truer than what is bored, small bores and stems are scrapped before they
+# are worn much, and a housing is not worn, but stretched.
+USUAL_STRAYING = {
+    Wearing.RINGS: Straying(),
+    Wearing.JOURNAL: Straying(0.002, wear_mm=0.05),
+    Wearing.GUIDE: Straying(0.003, wear_mm=0.05),
+    Wearing.STEM: Straying(0.002, wear_mm=0.03),
+    Wearing.HELD: Straying(0.004, wear_mm=0.02),
+}
+
+
+_ALIKE = (Wearing.RINGS, Wearing.JOURNAL)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -86,7 +95,7 @@ class DrawnSurface:
     angles_rad : array of float
         The directions looked at [rad].
     outermost_mm : array of float, directions by draws
-        The diameter of each direction where it is worn most [mm].
+        The diameter of each direction where it is worn most, be it above what was read, up to the ridge [mm].
     turn_rad : array of float
         The direction in which it is worn most [rad].
     odd_mm : array of float
@@ -108,103 +117,209 @@ class DrawnSurface:
     odd_mm: Floats
 
 
-def draw_surfaces(readings: Readings, straying: Straying = USUAL_STRAYING, stream: int = 0) -> DrawnSurface:
+def draw_surfaces(readings: Sequence[Readings], straying: Straying | None = None) -> tuple[DrawnSurface, ...]:
     """Draw surfaces that agree with the readings.
 
     Parameters
     ----------
-    readings : BoreReadings or JournalReadings
-        What was read.
-    straying : Straying
-        How surfaces stray, before they are read.
-    stream : int
-        Which stream of random numbers; bores of one engine have each their own.
+    readings : sequence of BoreReadings or of JournalReadings
+        Those of one engine, each with a name of its own.
+    straying : Straying or None
+        How surfaces stray, before they are read; none for what is usual of such surfaces.
 
     Returns
     -------
-    DrawnSurface
-        The same for the same readings, in whatever order they come.
+    tuple of DrawnSurface
+        One for each, in the order given; the same for the same readings, in whatever order they come.
 
     Raises
     ------
     InvalidInput
-        No readings.
+        No readings, or two of one name.
 
     Notes
     -----
-    Diameter = size + amount of wear times one of `wear_forms` + normal field, whose covariance is
-    s² exp(-(Δz/l)²/2) times 0.3 + 0.5 cos 2Δθ + 0.2 cos 4Δθ with l 0.6 of the length read. Forms and s are
-    weighed by how probable they make the readings, whatever size and amount are (Bayes' rule); before that s
-    is lognormal, every form as likely as any other, the size free, and the amount half-normal: wear takes
-    away only. Only even lobes: a diameter has no others. This is all common practice, no source.
+    Diameter = size + amount of wear times one of `wear_forms` + normal field, whose covariance is s² times
+    0.3 k + (0.5 cos 2Δθ + 0.2 cos 4Δθ)(0.7 + 0.3 k) with k = exp(-(Δz/l)²/2) and l 0.6 of the length read.
+    Forms and s are weighed by how probable they make the readings of all bores that wear alike, whatever size
+    and amount are (Bayes' rule, see `weighed`); before that s is lognormal and one for all, every form
+    as likely as any other, the size free, and the amount half-normal: wear takes away only. Only even lobes:
+    a diameter has no others. This is all common practice, no source.
     """
-    if not readings.points:
-        raise InvalidInput(readings.name, needs="readings", came="none", remedy="Read it first.")
-    places: dict[tuple[float, float], list[float]] = {}
-    for one in sorted(readings.points, key=lambda one: one.diameter_mm):
-        places.setdefault((one.depth_mm, one.angle_deg % 180.0), []).append(one.diameter_mm)
-    means = tuple(Diameter(*place, sum(read) / len(read)) for place, read in sorted(places.items()))
-    repeats = tuple(len(read) for _, read in sorted(places.items()))
-    placed = tuple(
-        (pit.at_depth_mm, pit.at_angle_deg % 180.0)
-        for pit in readings.pits
-        if pit.at_depth_mm is not None and pit.at_angle_deg is not None
-    )
-    return _drawn(means, repeats, placed, readings.u_reading_mm, readings.outward, straying, stream)
+    streams = streams_of(readings)
+    found: dict[str, DrawnSurface] = {}
+    for group in worn_alike(readings):
+        names = [one.name for one in group]
+        drawn = draw_alike(group, tuple(streams[name] for name in names), straying)
+        found.update(zip(names, drawn, strict=True))
+    return tuple(found[one.name] for one in readings)
 
 
-@lru_cache(maxsize=128)
-def _drawn(
-    means: tuple[Diameter, ...],
-    repeats: tuple[int, ...],
-    pits: tuple[tuple[float, float], ...],
-    u_mm: float,
-    outward: int,
-    straying: Straying,
-    stream: int,
-) -> DrawnSurface:
-    """One change of an engine's readings must not draw all its other surfaces anew."""
+def worn_alike(readings: Sequence[Readings]) -> list[tuple[Readings, ...]]:
+    """Sort bores and journals into those that wear alike in one engine, and those that wear each for itself.
+
+    Parameters
+    ----------
+    readings : sequence of BoreReadings or of JournalReadings
+        Those of one engine.
+
+    Returns
+    -------
+    list of tuple
+        The cylinder bores, the journals, and each of the others, by name (common practice, no source: what
+        one valve does to its guide tells little of the next).
+    """
+    ordered = sorted(readings, key=lambda one: one.name)
+    groups = [tuple(one for one in ordered if one.wearing is wearing) for wearing in _ALIKE]
+    return [group for group in groups if group] + [(one,) for one in ordered if one.wearing not in _ALIKE]
+
+
+def draw_alike(
+    readings: tuple[Readings, ...], streams: tuple[int, ...], straying: Straying | None = None
+) -> tuple[DrawnSurface, ...]:
+    """Draw surfaces of what wears alike in one engine.
+
+    Parameters
+    ----------
+    readings : tuple of BoreReadings or of JournalReadings
+        One group of `worn_alike`.
+    streams : tuple of int
+        The stream of random numbers of each.
+    straying : Straying or None
+        How surfaces stray, before they are read; none for what is usual of such surfaces.
+
+    Returns
+    -------
+    tuple of DrawnSurface
+        One for each.
+    """
+    bores = tuple(_Bore.of(one, stream) for one, stream in zip(readings, streams, strict=True))
+    return _drawn(bores, straying or USUAL_STRAYING[readings[0].wearing])
+
+
+@dataclass(frozen=True, slots=True)
+class _Bore:
+    """What of the readings decides what a surface can look like, in one order."""
+
+    means: tuple[Diameter, ...]
+    repeats: tuple[int, ...]
+    pits: tuple[tuple[float, float], ...]
+    u_mm: float
+    outward: int
+    wearing: Wearing
+    stream: int
+
+    @classmethod
+    def of(cls, readings: Readings, stream: int) -> _Bore:
+        if not readings.points:
+            raise InvalidInput(readings.name, needs="readings", came="none", remedy="Read it first.")
+        places: dict[tuple[float, float], list[float]] = {}
+        for one in sorted(readings.points, key=lambda one: one.diameter_mm):
+            places.setdefault((one.depth_mm, one.angle_deg % 180.0), []).append(one.diameter_mm)
+        return cls(
+            tuple(Diameter(*place, sum(read) / len(read)) for place, read in sorted(places.items())),
+            tuple(len(read) for _, read in sorted(places.items())),
+            tuple(
+                (pit.at_depth_mm, pit.at_angle_deg % 180.0)
+                for pit in readings.pits
+                if pit.at_depth_mm is not None and pit.at_angle_deg is not None
+            ),
+            readings.u_reading_mm, readings.outward, readings.wearing, stream,
+        )  # fmt: skip
+
+
+@lru_cache(maxsize=8)
+def _drawn(bores: tuple[_Bore, ...], straying: Straying) -> tuple[DrawnSurface, ...]:
     import numpy as np
 
-    layout = _laid_out(tuple((one.depth_mm, one.angle_deg) for one in means), pits, outward)
-    level = sum(one.diameter_mm for one in means) / len(means)
-    value = np.array([one.diameter_mm - level for one in means])
-    noise = u_mm / np.sqrt(np.array(repeats, dtype=float))
-    sizes = _sizes(straying)
-    fits = [_Fit.of(layout, value, noise, size, weight, straying.wear_mm) for size, weight in sizes]
-    weights = np.concatenate([one.level for one in fits])
-    weights = np.cumsum(np.exp(weights - weights.max()))
-    chosen = np.searchsorted(weights, (np.arange(DRAWS) + 0.5) / DRAWS * weights[-1])
-    # Which draw belongs to which form must not be the same for all bores.
-    random = np.random.default_rng([21, stream])
-    random.shuffle(chosen)
-    forms, sorts = chosen % FORMS, chosen // FORMS
+    steps = np.linspace(-_WIDEST, _WIDEST, _SIZES)
+    sizes = _sizes_mm(straying)
+    read = [_read(bore, straying) for bore in bores]
+    levels = [np.array([fit.level for fit in one.fits]) for one in read]
+    chosen = weighed(levels, -0.5 * steps**2, [bore.stream for bore in bores])
+    return tuple(
+        _surface(one, sizes, chosen.sizes, forms, straying)
+        for one, forms in zip(read, chosen.forms, strict=True)
+    )
+
+
+def _sizes_mm(straying: Straying) -> Floats:
+    """Deviations of the form besides wear, from the usual one down and up."""
+    import numpy as np
+
+    return np.asarray(straying.usual_mm * straying.factor ** np.linspace(-_WIDEST, _WIDEST, _SIZES))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Read:
+    """A bore with how its readings go with each size of the form besides wear."""
+
+    bore: _Bore
+    layout: Layout
+    level: float
+    value: Floats
+    noise: Floats
+    fits: tuple[Fit, ...]
+
+
+@lru_cache(maxsize=64)
+def _read(bore: _Bore, straying: Straying) -> _Read:
+    """One change of an engine's readings must not weigh those of all its other bores anew."""
+    import numpy as np
+
+    places = tuple((one.depth_mm, one.angle_deg) for one in bore.means)
+    layout = laid_out(places, bore.pits, bore.outward, bore.wearing)
+    level = sum(one.diameter_mm for one in bore.means) / len(bore.means)
+    value = np.array([one.diameter_mm - level for one in bore.means])
+    noise = bore.u_mm / np.sqrt(np.array(bore.repeats, dtype=float))
+    fits = tuple(Fit.of(layout, value, noise, float(size), straying.wear_mm) for size in _sizes_mm(straying))
+    return _Read(bore, layout, level, value, noise, fits)
+
+
+def _surface(
+    read: _Read, sizes_mm: Floats, sorts: Numbers, forms: Numbers, straying: Straying
+) -> DrawnSurface:
+    """Draw surfaces of a bore, of these sizes and forms."""
+    import numpy as np
+
+    layout, value, noise = read.layout, read.value, read.noise
+    random = np.random.default_rng([23, read.bore.stream])
     share, at_random = random.random(DRAWS), random.integers(0, layout.clear, DRAWS)
-    count, places = len(means), len(layout.grid)
-    normal = _normals(places + count + 1, stream)
+    count, places = len(value), len(layout.grid)
+    normal = _normals(places + count + 1, read.bore.stream)
     # Those of the pits stand last, so that a pit more leaves all other draws as they are.
     rest = layout.clear + count + 1
-    of_grid = [*range(layout.clear), *range(rest, rest + len(pits))]
+    of_grid = [*range(layout.clear), *range(rest, rest + places - layout.clear)]
+    at_forms = np.ascontiguousarray(layout.forms.at_mm.T)
     drawn = np.empty((places, DRAWS))
-    for number, (fit, (size, _)) in enumerate(zip(fits, sizes, strict=True)):
-        part = np.flatnonzero(sorts == number)
-        if not len(part):
+    around = len(layout.angles_rad)
+    above = np.empty((around, DRAWS))
+    ridge = _ABOVE * even_shares(Purpose.ABOVE) * layout.forms.steep[forms]
+    for number, (fit, size) in enumerate(zip(read.fits, sizes_mm, strict=True)):
+        # Draws stand in the order of their sizes.
+        part = slice(*np.searchsorted(sorts, [number, number + 1]).tolist())
+        if part.start == part.stop:
             continue
         here = normal[:, part]
         amount, base = fit.amounts(forms[part], share[part], here[layout.clear])
         field = size * _times(layout.root, here[of_grid])
-        worn = amount * layout.forms.at_mm[forms[part]].T
+        worn = amount * at_forms.take(forms[part], axis=1)
         # A field drawn before any reading is moved to what was read (Matheron's rule).
         short = value[:, None] - base - worn[layout.read] - field[layout.read]
         short -= noise[:, None] * here[layout.clear + 1 : rest]
         drawn[:, part] = base + worn + field + _times(fit.gain, short)
-    drawn += level
-    surface = drawn[: layout.clear].reshape(len(layout.depths), len(layout.angles_rad), DRAWS)
-    highest, lowest = surface.max(axis=1), surface.min(axis=1)
+        above[:, part] = worn[:around] * ridge[part]
+    drawn += read.level
+    surface = drawn[: layout.clear].reshape(len(layout.depths), around, DRAWS)
+    highest = _crests(surface, layout.angles_rad)
+    lowest = -_crests(-surface, layout.angles_rad)
     at_pits = drawn[layout.clear :]
     largest = np.maximum.reduce([*highest, *at_pits])
     smallest = np.minimum.reduce([*lowest, *at_pits])
-    besides = np.array([size for size, _ in sizes])[sorts]
+    besides = sizes_mm[sorts]
+    worst = surface.max(axis=0) if read.bore.outward > 0 else surface.min(axis=0)
+    if layout.forms.steep.any():
+        worst = np.maximum(worst, surface[0] + above)
     return DrawnSurface(
         largest,
         smallest,
@@ -216,10 +331,33 @@ def _drawn(
         float(besides.mean()),
         float((largest - drawn[layout.read].max(axis=0)).mean()),
         layout.angles_rad,
-        surface.max(axis=0) if outward > 0 else surface.min(axis=0),
+        worst,
         layout.forms.turn_rad[forms],
         np.minimum(besides, straying.usual_mm),
     )
+
+
+def _crests(surface: Floats, angles_rad: Floats) -> Floats:
+    """The largest diameter at each depth, also between the directions looked at: a parabola through three."""
+    import numpy as np
+
+    count = len(angles_rad)
+    top, highest = np.zeros(surface[:, 0].shape, dtype=np.intp), surface[:, 0].copy()
+    for number in range(1, count):
+        top[surface[:, number] > highest] = number
+        np.maximum(highest, surface[:, number], out=highest)
+    if count < 3:
+        return highest
+    step = np.diff(angles_rad, append=angles_rad[0] + np.pi)
+    ahead, behind = step[top], step[top - 1]
+
+    def at(angle: Numbers) -> Floats:
+        return np.asarray(np.take_along_axis(surface, angle[:, None, :], axis=1)[:, 0, :])
+
+    peak = at(top)
+    up, down = (peak - at((top - 1) % count)) / behind, (at((top + 1) % count) - peak) / ahead
+    slope, bend = (up * ahead + down * behind) / (ahead + behind), 2 * (up - down) / (ahead + behind)
+    return np.asarray(peak + slope**2 / np.maximum(2 * bend, 1e-12))
 
 
 @lru_cache(maxsize=2)
@@ -235,114 +373,6 @@ def _normals(rows: int, stream: int) -> Floats:
 
     moved: Floats = np.roll(_block(64 * (1 + rows // 64)), 389 * stream, axis=1)[:rows]
     return moved
-
-
-def _sizes(straying: Straying) -> list[tuple[float, float]]:
-    """Deviations of the form, from the usual one down and up, each with the logarithm of its weight."""
-    steps = [_WIDEST * (2 * index / (_SIZES - 1) - 1) for index in range(_SIZES)]
-    return [(straying.usual_mm * straying.factor**step, -0.5 * step * step) for step in steps]
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class _Layout:
-    """What depends only on where was read: the places looked at, those of pits last, and what they may do."""
-
-    depths: list[float]
-    angles_rad: Floats
-    grid: Floats
-    clear: int
-    read: NDArray[np.intp]
-    forms: WearForms
-    covariance: Floats
-    root: Floats
-
-
-@lru_cache(maxsize=16)
-def _laid_out(
-    places: tuple[tuple[float, float], ...], pits: tuple[tuple[float, float], ...], outward: int
-) -> _Layout:
-    import numpy as np
-
-    depths, angles, grid = _grid(places, pits)
-    order = {place: at for at, place in enumerate((depth, angle) for depth in depths for angle in angles)}
-    far = (grid[:, None, 0] - grid[None, :, 0]) / (_REACH * ((depths[-1] - depths[0]) or 1.0))
-    around = 2 * (grid[:, None, 1] - grid[None, :, 1])
-    lobes = _RINGS + _OVAL * np.cos(around) + _FOUR * np.cos(2 * around)
-    covariance = np.exp(-0.5 * far**2) * lobes
-    return _Layout(
-        depths,
-        np.radians(np.array(angles)),
-        grid,
-        len(order),
-        np.array([order[place] for place in places]),
-        wear_forms(grid, tuple(sorted({angle for _, angle in places})), outward),
-        covariance,
-        np.asarray(np.linalg.cholesky(covariance + 1e-7 * np.eye(len(grid))), dtype=np.float64),
-    )
-
-
-def _grid(
-    places: Sequence[tuple[float, float]], pits: Sequence[tuple[float, float]]
-) -> tuple[list[float], list[float], Floats]:
-    """Where the surface is looked at: depths, directions, and all places with those of pits behind."""
-    import numpy as np
-
-    depths = sorted({depth for depth, _ in places})
-    angles = {angle for _, angle in places}
-    if len(depths) <= _MOST_DEPTHS:
-        depths = sorted({*depths, *((low + high) / 2 for low, high in pairwise(depths))})
-    if len(angles) * _STEP_DEG < 180.0:
-        angles |= {index * _STEP_DEG for index in range(round(180.0 / _STEP_DEG))}
-    ordered = sorted(angles)
-    found = [(depth, radians(angle)) for depth in depths for angle in ordered]
-    found += [(min(max(depth, depths[0]), depths[-1]), radians(angle)) for depth, angle in pits]
-    return depths, ordered, np.array(found)
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class _Fit:
-    """How the readings go with each form of wear, for one size of the form besides."""
-
-    level: Floats
-    middle: Floats
-    deviation: Floats
-    base: float
-    base_slope: Floats
-    base_deviation: float
-    gain: Floats
-
-    @classmethod
-    def of(
-        cls, layout: _Layout, value: Floats, noise: Floats, size_mm: float, weight: float, wear_mm: float
-    ) -> _Fit:
-        """Size and amount of wear by least squares, and how probable the readings are whatever both are."""
-        import numpy as np
-
-        at, count = layout.read, len(value)
-        own = size_mm**2 * layout.covariance[np.ix_(at, at)] + np.diag(noise**2)
-        factor = np.linalg.cholesky(own)
-        white = np.linalg.solve(factor, np.column_stack([np.ones(count), value, layout.forms.at_mm[:, at].T]))
-        one, told, forms = white[:, 0], white[:, 1], white[:, 2:]
-        square = float(one @ one)
-        base, slope = float(one @ told) / square, (one @ forms) / square
-        told, forms = told - one * base, forms - np.outer(one, slope)
-        precision = (forms**2).sum(axis=0) + 1 / wear_mm**2
-        middle = (told @ forms) / precision
-        level = (
-            weight - np.log(np.diagonal(factor)).sum() - 0.5 * np.log(square) - 0.5 * np.log(precision)
-            - 0.5 * (told @ told - precision * middle**2) + np.log(below(middle * np.sqrt(precision)) + 1e-12)
-        )  # fmt: skip
-        gain = np.asarray(np.linalg.solve(own, size_mm**2 * layout.covariance[at]).T, dtype=np.float64)
-        return cls(level, middle, 1 / np.sqrt(precision), base, slope, 1 / float(np.sqrt(square)), gain)
-
-    def amounts(self, forms: NDArray[np.intp], share: Floats, normal: Floats) -> tuple[Floats, Floats]:
-        """Amounts of wear of these forms, none below nothing, and the sizes before wear that go with them."""
-        import numpy as np
-
-        middle, deviation = self.middle[forms], self.deviation[forms]
-        least = below(-middle / deviation)
-        amount = np.maximum(middle + deviation * quantiles(least + (1 - least) * share), 0.0)
-        return amount, self.base - amount * self.base_slope[forms] + self.base_deviation * normal
 
 
 def _times(matrix: Floats, columns: Floats) -> Floats:
