@@ -112,7 +112,8 @@ def test_what_was_believed_weighs_what_was_read_and_gives_way_to_a_sure_reading(
         found = kept_throughout(fit, LIMITS)
         assert found is not None
         assert found.inside == pytest.approx(inside, abs=0.01)
-    assert within(fit) + 0.05 < found.inside
+        sureness = found.inside
+    assert within(fit) + 0.05 < sureness
     one_sided = Bounds(upper=0.07)
     assert kept_throughout(fit, one_sided) == kept_throughout(fit, one_sided, made_to_them=False)
     inside_them = numpy.abs(at - 0.05) <= 0.02

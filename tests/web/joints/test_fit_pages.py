@@ -178,8 +178,8 @@ def test_the_shells_that_were_fitted_are_said_and_judged(client: Client, job: Jo
         answer = client.post(where, {"pair": "1", **sent})
         assert answer.status_code == 400
         assert said in answer.content.decode()
-    sent = client.post(where, {"pair": "1", "upper": "red", "lower": "blue"})
-    assert sent["Location"] == f"{reverse('fit', args=[job.pk, fit.pk])}?pair=1"
+    fitted = client.post(where, {"pair": "1", "upper": "red", "lower": "blue"})
+    assert fitted["Location"] == f"{reverse('fit', args=[job.pk, fit.pk])}?pair=1"
     fit.refresh_from_db()
     assert fit.fitted_shells == {"1": ["red", "blue"]}
     page = page_of(client, "fit", job.pk, fit.pk, pair="1")

@@ -62,7 +62,7 @@ def test_the_oracle_knows_how_its_engines_lie() -> None:
 @pytest.mark.parametrize("angles", [(0.0, 90.0), FOUR])
 def test_bores_lie_within_limits_as_often_as_said(angles: tuple[float, ...]) -> None:
     chance = np.random.default_rng(20261127)
-    made = drawn(BORES, chance, 110)
+    made = drawn(BORES, chance, 80)
     each, together = judged(BORES, made, read(BORES, made, Plan(angles_deg=angles), chance), BORE_LIMITS)
     assert_reliable(each)
     assert_reliable(together)
@@ -81,7 +81,7 @@ def test_journals_lie_within_limits_as_often_as_said() -> None:
 @pytest.mark.slow
 @pytest.mark.parametrize("axis", list(Axis))
 def test_bores_clean_up_as_often_as_promised_and_at_little_more_cost_than_an_oracle(axis: Axis) -> None:
-    chance, costs, count = np.random.default_rng(47), Costs(), 55
+    chance, costs, count = np.random.default_rng(47), Costs(), 45
     made = drawn(BORES, chance, count)
     seen = read(BORES, made, Plan(), chance)
     done = machined(BORES, made, seen, axis, costs, chance)
