@@ -9,6 +9,7 @@ from functools import cache
 from random import Random
 
 from django.db import transaction
+from django.db.models import Max
 from django.utils import timezone
 from measured_engine import measure
 
@@ -72,7 +73,7 @@ def _job(number: int, lots: int, shop: OutsideShop, chance: Random) -> Job:
         made = keep_lots(
             entry, job=job, facts=[_lot(index, places, bags, donor, chance) for index in range(lots)]
         )
-        _outside(entry, job, made, shop, number, chance)
+        _outside(entry, job, made, shop, chance)
         _around(entry, job, made, places, areas, chance)
     _past(job, made, chance)
     to_go = [lot.pk for lot in made[2000:2300]]
@@ -157,12 +158,13 @@ def _facts(
     )
 
 
-def _outside(entry: Entry, job: Job, lots: list[Lot], shop: OutsideShop, number: int, chance: Random) -> None:
+def _outside(entry: Entry, job: Job, lots: list[Lot], shop: OutsideShop, chance: Random) -> None:
     today = timezone.localdate()
     for turn in range(2):
+        last = Consignment.objects.aggregate(last=Max("number"))["last"] or 0
         consignment = entry.create(
             Consignment(
-                number=2 * number + turn + 1,
+                number=last + 1,
                 shop=shop,
                 made_up_on=today - dt.timedelta(days=30),
                 sent_on=today - dt.timedelta(days=20),
