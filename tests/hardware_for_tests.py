@@ -139,3 +139,22 @@ def measure(
     progress("outlining the pieces", 0.6)
     answer = _answers.get(hashlib.sha256(data).hexdigest(), BLURRED)
     return FileMeasured(answer, mats[0] if mats else None)
+
+
+# Seven pieces of which one is unsure and one touches another; and the same with fewer.
+FULL_TRAY = measured(
+    bolt(1, at=(40, 30)),
+    bolt(2, at=(120, 30)),
+    bolt(3, at=(40, 60), length_mm=50.6),
+    bolt(4, at=(120, 60), threads={"5/16-24 UNF": 0.6, "M8x1": 0.4}, ask="Screw an M8x1 nut on it."),
+    washer(5, at=(60, 100)),
+    washer(6, at=(100, 100), inside_mm=8.6, outside_mm=16.3),
+    bolt(7, at=(150, 120), could_not=TOUCHING),
+)
+SMALL_TRAY = measured(
+    bolt(1, at=(40, 30)),
+    bolt(2, at=(120, 30)),
+    bolt(3, at=(120, 60), threads={"5/16-24 UNF": 0.6, "M8x1": 0.4}, ask="Screw an M8x1 nut on it."),
+    washer(4, at=(60, 100)),
+    bolt(5, at=(150, 120), could_not=TOUCHING),
+)

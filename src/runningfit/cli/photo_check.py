@@ -9,8 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from runningfit.cli.measure_options import text_of
-from runningfit.core.errors import InvalidInput
+from runningfit.cli.photo_measuring import checked_file, on_a_photo
 
 if TYPE_CHECKING:
     from runningfit.core.photos.answers import CouldNotMeasure
@@ -20,34 +19,13 @@ _DECIMALS = 4
 
 
 @click.command()
-@click.argument("photo", metavar="PHOTO", type=click.Path(exists=True, dir_okay=False, path_type=Path))
-@click.option(
-    "--mat",
-    "mat_file",
-    metavar="MAT.json",
-    type=click.Path(exists=True, dir_okay=False, path_type=Path),
-    help="The design of the mat; not needed for the project's own.",
-)
-@click.option(
-    "--print-scale",
-    type=float,
-    metavar="SCALE",
-    help="Measured over designed length of the mat's ruler, such as 0.985; 1 if not told.",
-)
-@click.option("--json", "as_json", is_flag=True, help="Answer as JSON.")
+@on_a_photo
 def check(*, photo: Path, mat_file: Path | None, print_scale: float | None, as_json: bool) -> None:
     """Say whether PHOTO, a photo of a mat, can be measured; if not, why, and what to do."""
     from runningfit.core.photos.answers import CouldNotMeasure
-    from runningfit.core.photos.checking import check_photo
-    from runningfit.core.photos.mats import read_mat
 
     began = time.perf_counter()
-    mat = None if mat_file is None else read_mat(text_of(mat_file))
-    try:
-        data = photo.read_bytes()
-    except OSError as error:
-        raise InvalidInput("photo", needs="a file that can be read", came=str(photo)) from error
-    found = check_photo(data, mat=mat, print_scale=print_scale, filename=photo.name)
+    found = checked_file(photo, mat_file, print_scale)
     if as_json:
         record = _refused(found, print_scale) if isinstance(found, CouldNotMeasure) else _record(found)
         record["seconds"] = round(time.perf_counter() - began, 2)

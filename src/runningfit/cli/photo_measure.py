@@ -7,29 +7,16 @@ from typing import TYPE_CHECKING
 
 import click
 
+from runningfit.cli.photo_measuring import measured_file, on_a_photo
+
 if TYPE_CHECKING:
     from runningfit.core.photos.items import Estimate, MeasuredPhoto, PhotoItem
 
 
 @click.command()
-@click.argument("photo", metavar="PHOTO", type=click.Path(exists=True, dir_okay=False, path_type=Path))
-@click.option(
-    "--mat",
-    "mat_file",
-    metavar="MAT.json",
-    type=click.Path(exists=True, dir_okay=False, path_type=Path),
-    help="The design of the mat; not needed for the project's own.",
-)
-@click.option(
-    "--print-scale",
-    type=float,
-    metavar="SCALE",
-    help="Measured over designed length of the mat's ruler, such as 0.985; 1 if not told.",
-)
-@click.option("--json", "as_json", is_flag=True, help="Answer as JSON.")
+@on_a_photo
 def measure(*, photo: Path, mat_file: Path | None, print_scale: float | None, as_json: bool) -> None:
     """Measure the loose fasteners on a mat in PHOTO: kind, length, thread and look of each piece."""
-    from runningfit.cli.photo_measuring import measured_file
     from runningfit.core.photos.answers import CouldNotMeasure
     from runningfit.core.photos.measured_files import photo_text
 

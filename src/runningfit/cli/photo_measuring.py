@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import sys
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Protocol
+from typing import TYPE_CHECKING, Any, Protocol, TypeVar
 
 import click
 
@@ -17,9 +17,33 @@ from runningfit.core.errors import InvalidInput
 
 if TYPE_CHECKING:
     from runningfit.core.photos.answers import CouldNotMeasure
+    from runningfit.core.photos.checking import Plane
     from runningfit.core.photos.items import MeasuredPhoto
 
 _LINE = 70
+Command = TypeVar("Command", bound=Callable[..., Any])
+
+
+def on_a_photo(command: Command) -> Command:
+    """Give a command one photo, the mat that it shows and the scale of its print."""
+    of_json = click.option("--json", "as_json", is_flag=True, help="Answer as JSON.")
+    of_scale = click.option(
+        "--print-scale",
+        type=float,
+        metavar="SCALE",
+        help="Measured over designed length of the mat's ruler, such as 0.985; 1 if not told.",
+    )
+    of_mat = click.option(
+        "--mat",
+        "mat_file",
+        metavar="MAT.json",
+        type=click.Path(exists=True, dir_okay=False, path_type=Path),
+        help="The design of the mat; not needed for the project's own.",
+    )
+    of_photo = click.argument(
+        "photo", metavar="PHOTO", type=click.Path(exists=True, dir_okay=False, path_type=Path)
+    )
+    return of_photo(of_mat(of_scale(of_json(command))))
 
 
 class Progress(Protocol):
@@ -38,21 +62,27 @@ class Answered:
     seconds: float
 
 
-def measured_file(photo: Path, mat_file: Path | None, print_scale: float | None) -> Answered:
-    """Measure a photo file on its mat."""
-    from runningfit.core.photos.answers import CouldNotMeasure
+def checked_file(photo: Path, mat_file: Path | None, print_scale: float | None) -> Plane | CouldNotMeasure:
+    """Judge whether a photo file can be measured."""
     from runningfit.core.photos.checking import check_photo
     from runningfit.core.photos.mats import read_mat
 
-    began = time.perf_counter()
     mat = None if mat_file is None else read_mat(text_of(mat_file))
     try:
         data = photo.read_bytes()
     except OSError as error:
         raise InvalidInput("photo", needs="a file that can be read", came=str(photo)) from error
+    return check_photo(data, mat=mat, print_scale=print_scale, filename=photo.name)
+
+
+def measured_file(photo: Path, mat_file: Path | None, print_scale: float | None) -> Answered:
+    """Measure a photo file on its mat."""
+    from runningfit.core.photos.answers import CouldNotMeasure
+
+    began = time.perf_counter()
     with _shown(photo.name) as progress:
         progress("looking for the mat", 0.0)
-        plane = check_photo(data, mat=mat, print_scale=print_scale, filename=photo.name)
+        plane = checked_file(photo, mat_file, print_scale)
         if isinstance(plane, CouldNotMeasure):
             answer: MeasuredPhoto | CouldNotMeasure = plane
         else:

@@ -12,7 +12,8 @@ from django.test import Client
 from pytest_django.fixtures import DjangoAssertNumQueries, Settings
 
 import hardware_for_tests as hardware
-from hardware_for_tests import BLURRED, TOUCHING, bolt, measured, photo_of, shot, washer
+from hardware_for_tests import BLURRED, bolt, measured, photo_of, shot
+from hardware_for_tests import SMALL_TRAY as TRAY
 from runningfit.core.photos.picture_files import LARGEST_BYTES
 from runningfit.workshop.models import Bag, Lot, PhotoPiece, PhotoRun, Place, Record
 from runningfit.workshop.photos.correcting import set_aside
@@ -30,13 +31,6 @@ from runningfit.workshop.records.writing import Hand
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("data_folder")]
 ANN = Hand(who="Ann")
-TRAY = measured(
-    bolt(1, at=(40, 30)),
-    bolt(2, at=(120, 30)),
-    bolt(3, at=(120, 60), threads={"5/16-24 UNF": 0.6, "M8x1": 0.4}, ask="Screw an M8x1 nut on it."),
-    washer(4, at=(60, 100)),
-    bolt(5, at=(150, 120), could_not=TOUCHING),
-)
 
 
 @pytest.fixture(autouse=True)

@@ -11,7 +11,8 @@ from django.test import Client
 from pytest_django.fixtures import Settings
 
 import hardware_for_tests as hardware
-from hardware_for_tests import TOUCHING, bolt, measured, shot, washer
+from hardware_for_tests import SMALL_TRAY as TRAY
+from hardware_for_tests import bolt, measured, shot
 from runningfit.workshop.models import PrintedMat
 from runningfit.workshop.pieces.bags import make_bag
 from runningfit.workshop.records.models import Job
@@ -19,13 +20,6 @@ from runningfit.workshop.records.writing import Hand
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("data_folder")]
 ANN = Hand(who="Ann")
-TRAY = measured(
-    bolt(1, at=(40, 30)),
-    bolt(2, at=(120, 30)),
-    bolt(3, at=(120, 60), threads={"5/16-24 UNF": 0.6, "M8x1": 0.4}, ask="Screw an M8x1 nut on it."),
-    washer(4, at=(60, 100)),
-    bolt(5, at=(150, 120), could_not=TOUCHING),
-)
 
 
 @pytest.fixture(autouse=True)

@@ -8,7 +8,8 @@ import pytest
 from pytest_django.fixtures import Settings
 
 import hardware_for_tests as hardware
-from hardware_for_tests import TOUCHING, bolt, measured, photo_of, shot, washer
+from hardware_for_tests import FULL_TRAY as TRAY
+from hardware_for_tests import bolt, measured, photo_of, shot, washer
 from runningfit.core.errors import Conflict, InvalidInput
 from runningfit.workshop.models import (
     Lot,
@@ -35,15 +36,6 @@ from runningfit.workshop.records.writing import Hand
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("data_folder")]
 ANN = Hand(who="Ann")
-TRAY = measured(
-    bolt(1, at=(40, 30)),
-    bolt(2, at=(120, 30)),
-    bolt(3, at=(40, 60), length_mm=50.6),
-    bolt(4, at=(120, 60), threads={"5/16-24 UNF": 0.6, "M8x1": 0.4}, ask="Screw an M8x1 nut on it."),
-    washer(5, at=(60, 100)),
-    washer(6, at=(100, 100), inside_mm=8.6, outside_mm=16.3),
-    bolt(7, at=(150, 120), could_not=TOUCHING),
-)
 
 
 @pytest.fixture(autouse=True)
