@@ -1,6 +1,6 @@
 """Write trained networks as ONNX files of half the size: weights in 16 bits, reckoning in 32.
 
-`python export.py nets.pt FOLDER`
+`python export.py TRAINED FOLDER`: TRAINED holds finder.pt and reader.pt
 """
 
 from __future__ import annotations
@@ -36,10 +36,11 @@ def halved(path: Path) -> None:
 
 
 def main() -> None:
-    state, out = torch.load(sys.argv[1], map_location="cpu"), Path(sys.argv[2])
+    trained, out = Path(sys.argv[1]), Path(sys.argv[2])
     finder, reader = Finder(), Reader()
     for net, name in ((finder, "finder"), (reader, "reader")):
-        net.load_state_dict({k: v.float() if v.dtype == torch.float16 else v for k, v in state[name].items()})
+        state = torch.load(trained / f"{name}.pt", map_location="cpu")
+        net.load_state_dict({k: v.float() if v.dtype == torch.float16 else v for k, v in state.items()})
         net.eval()
     torch.onnx.export(
         finder, (torch.zeros(1, 3, 256, 320),), str(out / "finder.onnx"), input_names=["flat"], output_names=["found"],

@@ -139,7 +139,7 @@ def piece(rng, kind=None, look=None):
             g[23] = u(.1, .5) if rng.random() < 0.15 else 0
             size["across_flats"] = flats
             profile = [(-k + flats * .04, flats / 2), (-wf, flats / 2)]
-            roll = np.radians(30 + 60 * rng.integers(6))
+            roll = np.radians(60 * rng.integers(6))
         else:
             hk = int(rng.choice([1, 1, 2, 2, 3]))
             dia, k = d * u(1.45, 2.1), d * u(.45, .75)
@@ -208,7 +208,7 @@ def piece(rng, kind=None, look=None):
                 spin, height = np.diag([1.0, -1, -1]) @ spin, h
             if rng.random() < 0.08:
                 pose, height = "on_edge", flats / 2
-                spin = _LYING @ _turn("z", np.radians(30 + 60 * rng.integers(6)))
+                spin = _LYING @ _turn("z", np.radians(60 * rng.integers(6)))
         else:
             g[16], g[17] = flats * u(.38, .47), h + u(.05, .25) * d
             g[21] = h * u(.85, 1.0)
@@ -218,7 +218,7 @@ def piece(rng, kind=None, look=None):
             if rng.random() < 0.4:
                 tilt, height = _rest([(0.3, flats / 2), (h, flats / 2), (g[17], g[16]), (z1 - .3 * g[16], g[16] * .71)])
                 pose = "lying"
-                spin = _turn("y", tilt) @ _LYING @ _turn("z", np.radians(30 + 60 * rng.integers(6)))
+                spin = _turn("y", tilt) @ _LYING @ _turn("z", np.radians(60 * rng.integers(6)))
         marks = {"under": 0.0, "tip": z1}
     elif kind in ("plain_washer", "tab_washer"):
         inner = d * u(1.02, 1.2)
@@ -288,7 +288,7 @@ def piece(rng, kind=None, look=None):
             g[4], g[5], g[6] = d * u(.9, 1.3), u(0, 12), d * u(.3, .6) if rng.random() < 0.6 else 0
             half, z0, z1 = g[0] / 2 / np.cos(np.pi / 6), -g[5], g[3]
             pose, height = "lying", g[0] / 2
-            spin = _LYING @ _turn("z", np.radians(30 + 60 * rng.integers(6)))
+            spin = _LYING @ _turn("z", np.radians(60 * rng.integers(6)))
     row[G : G + 24] = g
     turn = _turn("z", az) @ spin
     row[1:10] = turn.ravel()
@@ -303,5 +303,21 @@ def piece(rng, kind=None, look=None):
     across = np.array([-along[1], along[0]])
     flat = corners @ turn.T
     ext = [(flat[:, :2] @ axis).min() for axis in (along, across)], [(flat[:, :2] @ axis).max() for axis in (along, across)]
-    truth |= {"sizes": size, "pose": pose, "marks": marks, "axis": turn[:, 2]}
+    truth |= {"sizes": size, "pose": pose, "marks": marks, "axis": turn[:, 2], "outline": _seen_from_above(kind, pose, g, half, marks, ext)}
     return row, height, (along, np.array(ext[0]), np.array(ext[1])), truth
+
+
+def _seen_from_above(kind, pose, g, half, marks, ext):
+    """A piece from above as convex parts, corners along and across from its place; a nut by its corners' circle."""
+    if pose == "lying" and kind in ("hex_bolt", "slotted_screw"):
+        body = g[0] / 2
+        return [_box(marks["top"], 0, -half, half), _box(0, marks["tip"], -body, body)]
+    if pose in ("flat", "standing") and kind not in ("tab_washer", "other"):
+        turns = np.linspace(0, 2 * np.pi, 24, endpoint=False)
+        return [half * np.stack([np.cos(turns), np.sin(turns)], 1)]
+    (x0, y0), (x1, y1) = ext
+    return [_box(x0, x1, y0, y1)]
+
+
+def _box(x0, x1, y0, y1):
+    return np.array([[x0, y0], [x1, y0], [x1, y1], [x0, y1]], float)

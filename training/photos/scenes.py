@@ -63,32 +63,73 @@ def draw_mat(rng):
     return np.clip(img, 0, 255).astype(np.uint8), (w, h), area
 
 
-def place(rng, size, area, n, gap):
-    """Put pieces on the mat without (or, in some scenes, nearly) touching; world y points up."""
+def place(rng, size, area, n, gap, touching=0.0):
+    """Put pieces on the mat, some of them (the share `touching`) pushed against another; world y points up."""
     h = size[1]
     x0, y0, x1, y1 = area[0], h - area[3], area[2], h - area[1]
-    rows, truths, boxes = [], [], []
+    rows, truths, boxes, outlines = [], [], [], []
     for _ in range(n * 6):
         if len(rows) == n:
             break
         row, height, (along, lo, hi), truth = piece(rng)
         half, mid = (hi - lo) / 2, (hi + lo) / 2
         axes = np.array([along, [-along[1], along[0]]])
-        for _ in range(25):
-            at = np.array([rng.uniform(x0 + 3, x1 - 3), rng.uniform(y0 + 3, y1 - 3)])
+        reach = np.abs(axes.T) @ half
+        shape = [part @ axes for part in truth["outline"]]
+        push = bool(rows) and rng.random() < touching
+        for _ in range(6 if push else 25):
+            if push:
+                other = rng.integers(len(rows))
+                at = _pushed(rng, shape, outlines[other], rows[other][10:12])
+            else:
+                at = np.array([rng.uniform(x0 + 3, x1 - 3), rng.uniform(y0 + 3, y1 - 3)])
             centre = at + mid @ axes
-            reach = np.abs(axes.T) @ half
             inside = centre[0] - reach[0] > x0 + 1 and centre[0] + reach[0] < x1 - 1 and centre[1] - reach[1] > y0 + 1 and centre[1] + reach[1] < y1 - 1
-            if inside and not any(_meets(centre, axes, half + gap, *b) for b in boxes):
+            if not inside:
+                continue
+            here = [part + at for part in shape]
+            near = [i for i, b in enumerate(boxes) if _meets(centre, axes, half + gap, *b)]
+            if not near or push and all(_gap(here, outlines[i]) >= 0 for i in near):
                 break
         else:
             continue
         row[10:13] = at[0], at[1], height
         boxes.append((centre, axes, half))
+        outlines.append(here)
         truth |= {"at": np.array([at[0], at[1], height]), "box": (centre, axes, half)}
         rows.append(row)
         truths.append(truth)
     return np.array(rows, np.float32).reshape(-1, STRIDE), truths
+
+
+def _pushed(rng, shape, other, at):
+    """A place for a piece against another: moved towards it until they all but touch."""
+    way = rng.uniform(0, 2 * np.pi)
+    way, aside = np.array([np.cos(way), np.sin(way)]), rng.normal(0, 4, 2)
+    clear = float(rng.choice([0, .1, .3]))
+    far = 130.0
+    while far > 0 and _gap([part + at + aside + way * far for part in shape], other) > clear:
+        far -= 4
+    near, far = far, far + 4
+    for _ in range(8):
+        mid = (near + far) / 2
+        if _gap([part + at + aside + way * mid for part in shape], other) > clear:
+            far = mid
+        else:
+            near = mid
+    return at + aside + way * far
+
+
+def _gap(one, other):
+    """The least distance between two outlines of convex parts along their sides' normals, below 0 where they overlap [mm]."""
+    least = np.inf
+    for a in one:
+        for b in other:
+            sides = np.concatenate([np.roll(a, -1, 0) - a, np.roll(b, -1, 0) - b])
+            normals = np.stack([sides[:, 1], -sides[:, 0]], 1) / np.hypot(*sides.T)[:, None]
+            pa, pb = a @ normals.T, b @ normals.T
+            least = min(least, float(np.maximum(pb.min(0) - pa.max(0), pa.min(0) - pb.max(0)).max()))
+    return least
 
 
 def _meets(c1, a1, h1, c2, a2, h2):
@@ -193,7 +234,7 @@ def draw_scene(seed, scale=1.0, crowd=1.0):
     mat, size, area = draw_mat(rng)
     wide = (area[2] - area[0]) * (area[3] - area[1]) / 91000
     n = max(3, int(rng.uniform(14, 62) * wide * crowd))
-    rows, truths = place(rng, size, area, n, gap=float(rng.choice([.3, 1.2, 3, 6])))
+    rows, truths = place(rng, size, area, n, gap=float(rng.choice([.3, 1.2, 3, 6])), touching=float(rng.choice([0, .2, .5], p=[.62, .25, .13])))
     env, clutter, lights = draw_light(rng)
     table = list(rng.uniform(.05, .4) * np.array([1, rng.uniform(.7, 1), rng.uniform(.5, 1)]))
     return Scene(

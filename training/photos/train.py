@@ -1,6 +1,7 @@
-"""Render scenes and train both networks on one graphics card within a given number of seconds.
+"""Render scenes and train one network, on one graphics card or with a second one that renders.
 
-`python train.py OUT --photos 260 --find 120 --read 330 [--start CHECKPOINT] [--seed 1]`
+`python train.py read OUT --seconds 500 [--start nets.pt] [--store FILE] [--flats FOLDER] [--seed 1]`
+`python train.py find OUT --seconds 300 --flats FOLDER` (photos that the first has left there)
 """
 
 from __future__ import annotations
@@ -9,357 +10,231 @@ import argparse
 import copy
 import ctypes
 import itertools
-import json
 import math
-import multiprocessing
 import queue
-import subprocess
-import threading
+import signal
+import sys
 import time
+from collections import deque
 from pathlib import Path
 
 import numpy as np
 import torch
+import torch.multiprocessing as mp
 import torch.nn.functional as F
-from losses import find_loss, read_loss
-from nets import CUT_MM, FIND_MM, Finder, Reader
-from pieces import KINDS, LOOKS, SIZES
-from scenes import draw_scene, phone, render, shadow_on_plane
+from losses import edges, find_loss, read_loss
+from nets import FIND_MM, Finder, Reader
+from scenes import draw_scene
+from shots import SHAPES, Shot, build, cuts_of, encode
+from store import Store
 
-HERE = Path(__file__).parent
-DEV = "cuda"
-
-
-def build():
-    out = Path("/tmp/librender.so")
-    subprocess.run(["nvcc", "-O3", "-use_fast_math", "-arch=sm_90", "-shared", "-Xcompiler", "-fPIC", str(HERE / "render.cu"), "-o", str(out)], check=True)  # fmt: skip
-    return ctypes.CDLL(str(out))
+# Every so many photos, one is held back from training.
+HELD = 25
 
 
-def linear(u8):
-    x = u8.float() / 255
-    return torch.where(x < .04045, x / 12.92, ((x + .055) / 1.055) ** 2.4)
+def photos(lib, seeds, dev, out, flats, draw):
+    """Render without end: cut-outs into the queue, flattened mats into the folder."""
+    torch.set_num_threads(1)
+    signal.signal(signal.SIGTERM, lambda *_: sys.exit())
+    if dev != "cpu":
+        torch.cuda.set_device(dev)
+    lib = ctypes.CDLL(lib)
+    with mp.get_context("spawn").Pool(draw) as pool:
+        # Scenes are drawn ahead, but only a few: each holds a picture of its mat.
+        drawn = deque((seed, pool.apply_async(draw_scene, (seed,))) for seed in seeds[: 3 * draw])
+        for seed in seeds[3 * draw :]:
+            drawn.append((seed, pool.apply_async(draw_scene, (seed,))))
+            _photo(lib, *drawn.popleft(), dev, out, flats)
 
 
-class Shot:
-    """A rendered photo on the card with what the losses need of it."""
-
-    def __init__(self, lib, scene, spp, rng):
-        light, ids = render(lib, scene, DEV, spp)
-        self.cam = {k: (torch.tensor(v, device=DEV, dtype=torch.float32) if isinstance(v, np.ndarray) else v) for k, v in scene.cam.items()}  # fmt: skip
-        self.eye = scene.cam["eye"]
-        self.rgb, self.ids, self.size = phone(light, rng), ids, scene.size
-        h, w = scene.cam["H"], scene.cam["W"]
-        # The white of the paper as the photo shows it: by it a cut-out's colours are made comparable.
-        band = self.plane_rect(-0.0, 1.5, scene.size[0], 3.5, 0.5)
-        low = self.plane_rect(0, scene.size[1] - 3.5, scene.size[0], scene.size[1] - 1.5, 0.5)
-        both = torch.cat([self.sample(g, self.rgb)[:, 0].flatten(1) for g in (band, low)], 1)
-        self.paper = linear(both.quantile(.5, 1)).clamp(.02)
-        x0, y0, x1, y1 = scene.area[0], scene.size[1] - scene.area[3], scene.area[2], scene.size[1] - scene.area[1]
-        grid = self.plane_rect(x0, y0, x1, y1, FIND_MM / 2)
-        flat = F.avg_pool2d(self.sample(grid, self.rgb)[:, 0][None], 2)[0]
-        self.flat = flat.round().clamp(0, 255).to(torch.uint8)
-        self.flat_ids = self.sample(self.plane_rect(x0, y0, x1, y1, FIND_MM), self.ids[None], "nearest")[0, 0].round().to(torch.uint8)
-        rows, cols = (min(a, b) for a, b in zip(self.flat.shape[1:], self.flat_ids.shape))
-        self.flat, self.flat_ids = self.flat[:, :rows, :cols].contiguous(), self.flat_ids[:rows, :cols].contiguous()
-        n = len(scene.truths) + 1
-        flat_ids = self.flat_ids.flatten().long()
-        hh, ww = self.flat_ids.shape
-        count = torch.bincount(flat_ids, minlength=n).clamp(1).float()
-        xs = torch.arange(ww, device=DEV).float().repeat(hh)
-        ys = torch.arange(hh, device=DEV).float().repeat_interleave(ww)
-        self.middle = torch.stack([torch.bincount(flat_ids, xs, n) / count, torch.bincount(flat_ids, ys, n) / count], 1)
-        self.items = []
-        for k, t in enumerate(scene.truths):
-            if count[k + 1] < 40:
-                continue
-            axis, at = t["axis"], t["at"]
-            marks = {m: shadow_on_plane(scene.cam, at + axis * v) for m, v in t["marks"].items()}
-            px = (flat_ids == k + 1).nonzero()[:, 0]
-            pts = torch.stack([px % ww, px // ww], 1).float().cpu().numpy() * FIND_MM + FIND_MM / 2 + [x0, y0]
-            self.items.append({"k": k, "t": t, "marks": marks, "pts": pts[:: max(1, len(pts) // 400)], "across": float(np.hypot(*np.ptp(pts, 0))), "lying": t["pose"] in ("lying", "on_edge")})
-
-    def plane_rect(self, x0, y0, x1, y1, step):
-        xs = torch.arange(x0 + step / 2, x1, step, device=DEV)
-        ys = torch.arange(y0 + step / 2, y1, step, device=DEV)
-        # Rows run along world y, which points up; the flattened mat is thus upside down, which no loss minds.
-        return torch.stack(torch.meshgrid(xs, ys, indexing="xy"), -1)[None]
-
-    def sample(self, plane, img, mode="bilinear"):
-        c = self.cam
-        q = F.pad(plane, (0, 1)) - c["eye"]
-        basis = torch.stack([c["right"], c["down"], c["fwd"]], 1)
-        q = q @ basis
-        x, y = q[..., 0] / q[..., 2], q[..., 1] / q[..., 2]
-        r2 = x * x + y * y
-        s = 1 + c["k1"] * r2 + c["k2"] * r2 * r2
-        u, v = x * s * c["f"] + c["cx"], y * s * c["f"] + c["cy"]
-        h, w = img.shape[-2:]
-        grid = torch.stack([(2 * u + 1) / w - 1, (2 * v + 1) / h - 1], -1)
-        b, gh, gw, _ = grid.shape
-        out = F.grid_sample(img[None].float(), grid.reshape(1, b * gh, gw, 2), mode=mode, padding_mode="border", align_corners=False)
-        return out.view(-1, b, gh, gw)
+def _photo(lib, seed, drawn, dev, out, flats):
+    scene = drawn.get()
+    rng = np.random.default_rng(seed)
+    shot = Shot(lib, scene, int(rng.choice([6, 9, 14])), rng, dev)
+    out.put((seed, cuts_of(shot, rng, 2)))
+    if flats and seed % 2 == 0 and seed % 100_000 < 1200:
+        told = {"flat": shot.flat, "ids": shot.flat_ids, "middle": shot.middle, "paper": shot.paper}
+        torch.save({k: v.cpu() for k, v in told.items()}, flats / f"{seed}.part")
+        (flats / f"{seed}.part").rename(flats / f"{seed}.pt")
 
 
-def colour_jitter(x, rng_like):
-    b = x.shape[0]
-    gain = 1 + .08 * torch.randn(b, 3, 1, 1, device=DEV)
-    x = (x * gain).clamp(0, 4) ** (1 + .12 * torch.randn(b, 1, 1, 1, device=DEV))
-    return x + torch.rand(b, 1, 1, 1, device=DEV) * .03 * torch.randn_like(x)
-
-
-def encode(u8, paper):
-    """What the networks see: light over the paper's, by its root."""
-    return (linear(u8) / paper.view(1, 3, 1, 1) * .85).clamp(0, 3).sqrt()
-
-
-def find_batch(shots, rng, n, size):
+def find_batch(flats, rng, n, size, dev):
     xs, ids, mids = [], [], []
     for _ in range(n):
-        s = shots[rng.integers(len(shots))]
-        h, w = s.flat_ids.shape
+        s = flats[rng.integers(len(flats))]
+        h, w = s["ids"].shape
         y, x = int(rng.integers(0, max(1, h - size + 1))), int(rng.integers(0, max(1, w - size + 1)))
-        a, i = s.flat[:, y : y + size, x : x + size], s.flat_ids[y : y + size, x : x + size]
-        m = s.middle[i.long()] - torch.stack(torch.meshgrid(torch.arange(x, x + i.shape[1], device=DEV), torch.arange(y, y + i.shape[0], device=DEV), indexing="xy"), -1)
+        a, i = s["flat"][:, y : y + size, x : x + size], s["ids"][y : y + size, x : x + size]
+        here = torch.meshgrid(torch.arange(x, x + i.shape[1], device=dev), torch.arange(y, y + i.shape[0], device=dev), indexing="xy")
+        m = s["middle"][i.long()] - torch.stack(here, -1)
         pad = (0, size - i.shape[1], 0, size - i.shape[0])
-        a, i, m = F.pad(encode(a[None], s.paper)[0], pad), F.pad(i, pad), F.pad(m.permute(2, 0, 1), pad)
+        a, i, m = F.pad(encode(a[None], s["paper"])[0], pad), F.pad(i, pad), F.pad(m.permute(2, 0, 1), pad)
         k = int(rng.integers(4))
-        a, i = torch.rot90(a, k, (1, 2)), torch.rot90(i, k, (0, 1))
-        m = torch.rot90(m, k, (1, 2))
+        a, i, m = torch.rot90(a, k, (1, 2)), torch.rot90(i, k, (0, 1)), torch.rot90(m, k, (1, 2))
         for _ in range(k):
             m = torch.stack([m[1], -m[0]])
         if rng.random() < .5:
-            a, i, m = a.flip(2), i.flip(1), m.flip(2) * torch.tensor([-1.0, 1], device=DEV).view(2, 1, 1)
+            a, i, m = a.flip(2), i.flip(1), m.flip(2) * torch.tensor([-1.0, 1], device=dev).view(2, 1, 1)
         xs.append(a), ids.append(i), mids.append(m)
-    return torch.stack(xs), torch.stack(ids), torch.stack(mids) * (FIND_MM / 10)
+    x = torch.stack(xs)
+    x = (x * (1 + .08 * torch.randn(n, 3, 1, 1, device=dev))).clamp(0, 4) ** (1 + .12 * torch.randn(n, 1, 1, 1, device=dev))
+    x = x + torch.rand(n, 1, 1, 1, device=dev) * .03 * torch.randn_like(x)
+    return (x.to(memory_format=torch.channels_last),), (torch.stack(ids), torch.stack(mids) * (FIND_MM / 10))
 
 
-def read_batch(shots, rng, photos, each, height, width):
-    cuts, views, labels = [], [], []
-    reach, high = width * CUT_MM - 3, height * CUT_MM - 2
-    while len(cuts) < photos:
-        s = shots[rng.integers(len(shots))]
-        fit = [i for i in s.items if i["across"] < reach and (i["lying"] or i["across"] < high)]
-        grids, keys, vs = [], [], []
-        for _ in range(4 * each):
-            if len(grids) == each or not fit:
-                break
-            it = fit[rng.integers(len(fit))]
-            ax = it["t"]["axis"][:2]
-            ang = math.atan2(ax[1], ax[0]) if it["lying"] else rng.uniform(0, 2 * np.pi)
-            ang += rng.normal(0, np.radians(3.0)) + (np.pi if rng.random() < .5 else 0)
-            if rng.random() < .06:
-                ang += rng.uniform(0, 2 * np.pi)
-            c, sn = math.cos(ang), math.sin(ang)
-            turn = np.array([[c, sn], [-sn, c]])  # plane to cut-out
-            q = it["pts"] @ turn.T
-            lo, hi = q.min(0), q.max(0)
-            if (hi - lo)[0] > reach or (hi - lo)[1] > high:
-                continue
-            mid = ((lo + hi) / 2 + rng.normal(0, .5, 2)) @ turn
-            flip = -1.0 if rng.random() < .5 else 1.0
-            grids.append((mid, turn, flip))
-            v = (turn @ (s.eye[:2] - mid)) / s.eye[2] * [1, flip]
-            vs.append([v[0], v[1], 100 / s.eye[2]])
-            keys.append(it)
-        if not grids:
-            continue
-        # A batch of one shape each time, for the card's sake.
-        again = rng.integers(0, len(grids), each - len(grids))
-        grids, keys, vs = ([*x, *(x[i] for i in again)] for x in (grids, keys, vs))
-        ys, xs = torch.meshgrid(torch.arange(height, device=DEV), torch.arange(width, device=DEV), indexing="ij")
-        local = torch.stack([(xs + .5 - width / 2) * CUT_MM, (ys + .5 - height / 2) * CUT_MM], -1).float()
-        turn = torch.tensor(np.array([g[1] for g in grids]), device=DEV, dtype=torch.float32)
-        mid = torch.tensor(np.array([g[0] for g in grids]), device=DEV, dtype=torch.float32)
-        flip = torch.tensor([g[2] for g in grids], device=DEV).view(-1, 1, 1)
-        loc = local[None].expand(len(grids), -1, -1, -1)
-        loc = torch.stack([loc[..., 0], loc[..., 1] * flip], -1)
-        plane = torch.einsum("bhwk,bkj->bhwj", loc, turn) + mid[:, None, None]
-        rgb = s.sample(plane, s.rgb).permute(1, 0, 2, 3)
-        ids = s.sample(plane, s.ids[None], "nearest")[0]
-        number = torch.tensor([i["k"] + 1 for i in keys], device=DEV).view(-1, 1, 1)
-        mask = (ids.round() == number).float()[:, None]
-        mask = F.avg_pool2d(mask, 4)
-        mask = torch.sigmoid((mask - torch.empty(len(keys), 1, 1, 1, device=DEV).uniform_(.3, .7)) * 12)
-        mask = F.interpolate(mask, scale_factor=4, mode="bilinear", align_corners=False)
-        cuts.append(torch.cat([encode(rgb, s.paper), mask], 1))
-        views.append(torch.tensor(vs, device=DEV, dtype=torch.float32))
-        for it, (m, t, f) in zip(keys, grids):
-            labels.append(_label(it, m, t, f))
-    cut, view = torch.cat(cuts), torch.cat(views)
-    cut = torch.cat([colour_jitter(cut[:, :3], rng), cut[:, 3:]], 1)
-    lab = {k: torch.tensor(np.array([x[k] for x in labels]), device=DEV) for k in labels[0]}
-    return cut, view, lab
-
-
-def _label(it, mid, turn, flip):
-    t = it["t"]
-    sizes = np.array([t["sizes"][s] if t["sizes"][s] is not None else np.nan for s in SIZES], np.float32)
-    points = np.full((3, 2), np.nan, np.float32)
-    for i, m in enumerate(("top", "under", "tip")):
-        if m in it["marks"]:
-            points[i] = (turn @ (it["marks"][m] - mid)) * [1, flip] / 10
-    if not it["lying"] or (t["kind"] in ("stud", "spacer", "grub_screw")):
-        # Two ends alike: the one at the left counts as the start.
-        if t["kind"] in ("stud", "spacer", "grub_screw") and not np.isnan(points[1:]).any() and points[1, 0] > points[2, 0]:
-            points[[1, 2]] = points[[2, 1]]
-    pitch = t["pitch"] if t["pitch"] and t["kind"] in ("hex_bolt", "slotted_screw", "stud", "grub_screw") and it["lying"] else np.nan
-    return {
-        "kind": KINDS.index(t["kind"]), "look": LOOKS.index(t["look"]), "sizes": sizes, "points": points, "pitch": np.float32(pitch),
-        "flags": np.array([t["threaded_to_head"], t["pose"] == "standing"], np.float32),
-    }  # fmt: skip
-
-
-def run(net, seconds, batch, loss_of, lr, name, every, check, keep, ema_decay=.998, fresh=None):
-    net = net.to(DEV).to(memory_format=torch.channels_last)
+def run(net, dev, seconds, batch, loss_of, lr, every, check, keep):
+    net = net.to(dev).to(memory_format=torch.channels_last)
     ema = copy.deepcopy(net).eval()
     opt = torch.optim.AdamW(net.parameters(), lr=lr, weight_decay=.02, betas=(.9, .98))
-    # The next batches are drawn while the card works on this one.
-    waiting: queue.Queue = queue.Queue(maxsize=3)
-    over = threading.Event()
-
-    def ahead():
-        while not over.is_set():
-            if fresh is not None:
-                fresh()
-            one = batch()
-            while not over.is_set():
-                try:
-                    waiting.put(one, timeout=1)
-                    break
-                except queue.Full:
-                    continue
-
-    threading.Thread(target=ahead, daemon=True).start()
-    start, step = time.time(), 0
-    while time.time() - start < seconds:
+    pairs = list(zip(ema.state_dict().values(), net.state_dict().values()))
+    slow, quick = ([pair[i] for pair in pairs if pair[0].dtype.is_floating_point] for i in range(2))
+    counts = [pair for pair in pairs if not pair[0].dtype.is_floating_point]
+    start = time.time()
+    for step in itertools.count(1):
         part = (time.time() - start) / seconds
-        now = lr * min(1, (step + 1) / 100) * (.5 + .5 * math.cos(math.pi * part) + .004)
+        if part >= 1:
+            break
         for g in opt.param_groups:
-            g["lr"] = now
-        data = waiting.get(timeout=120)
-        with torch.autocast("cuda", torch.bfloat16):
+            g["lr"] = lr * min(1, step / 200) * (.5 + .5 * math.cos(math.pi * part) + .004)
+        data = batch()
+        with torch.autocast(dev.split(":")[0], torch.bfloat16):
             out = net(*data[0])
         loss = loss_of(out, *data[1])
-        if not torch.isfinite(loss):
-            continue
         opt.zero_grad()
         loss.backward()
-        torch.nn.utils.clip_grad_norm_(net.parameters(), 5.0)
-        opt.step()
-        step += 1
-        d = min(ema_decay, (step + 1) / (step + 20))
+        norm = torch.nn.utils.clip_grad_norm_(net.parameters(), 5.0)
+        if torch.isfinite(norm):
+            opt.step()
+        d = min(.999, (step + 1) / (step + 20))
         with torch.no_grad():
-            for a, b in zip(ema.state_dict().values(), net.state_dict().values()):
-                a.lerp_(b, 1 - d) if a.dtype.is_floating_point else a.copy_(b)
-        if step in (10, 50):
-            print(name, step, f"{time.time() - start:.1f}s", flush=True)
+            torch._foreach_lerp_(slow, quick, 1 - d)
+            for a, b in counts:
+                a.copy_(b)
+        if step in (10, 50) or step % every == 0:
+            print(step, f"{time.time() - start:.0f}s loss {loss.item():.3f} norm {norm.item():.2f}", flush=True)
         if step % every == 0:
-            print(name, step, f"{time.time() - start:.0f}s loss {loss.item():.3f}", check(ema), flush=True)
-            if name == "read":
-                tell = []
-                loss_of(out, *data[1], tell)
-                print("   of this batch", {k: round(v, 3) for k, v in tell[0].items()}, flush=True)
+            print("   held", check(ema), flush=True)
             keep(ema)
-    over.set()
-    print(name, "steps", step, check(ema), flush=True)
-    return ema
+    print("steps", step, check(ema), flush=True)
+    keep(ema)
+
+
+def read(a, keep, reader):
+    dev = a.device
+    kept, held = Store(a.places, dev), Store([max(8, n // 20) for n in a.places], dev)
+    if a.store and a.store.exists():
+        for store, groups in zip((kept, held), torch.load(a.store, map_location="cpu")):
+            store.add(groups)
+    lib, ctx = build(), mp.get_context("spawn")
+    coming = ctx.Queue(maxsize=6)
+    if a.flats:
+        a.flats.mkdir(parents=True, exist_ok=True)
+    makers = [ctx.Process(target=photos, args=(lib, range((a.seed + i) * 100_000, (a.seed + i) * 100_000 + 99_000), a.render_device, coming, a.flats, a.draw)) for i in range(a.makers)]
+    for one in makers:
+        one.start()
+    rng, photos_in, began = np.random.default_rng(a.seed), 0, time.time()
+
+    def take(wait):
+        nonlocal photos_in
+        try:
+            seed, groups = coming.get(timeout=60) if wait else coming.get_nowait()
+        except queue.Empty:
+            return
+        (held if seed % HELD == 0 else kept).add(groups)
+        photos_in += 1
+        if photos_in in (1, 10, 50) or photos_in % 100 == 0:
+            print("photos", photos_in, f"{time.time() - began:.0f}s", kept.count, held.count, torch.cuda.memory_allocated(dev) >> 20 if dev != "cpu" else "", flush=True)
+
+    while min(kept.count) < min(24, *a.places) or photos_in < a.first:
+        take(True)
+    while min(held.count) < 2:
+        take(True)
+    turns = itertools.count()
+
+    def batch():
+        if next(turns) % 4 == 0:
+            take(False)
+        share = np.array(kept.count, float) * [.5, 1, 1, 1]
+        i = int(rng.choice(len(SHAPES), p=share / share.sum()))
+        cut, view, lab = kept.batch(i, a.batch[i], rng, low=i > 0 and rng.random() < .35)
+        return (cut.to(memory_format=torch.channels_last), view), (lab,)
+
+    def check(net):
+        tell, r = [], np.random.default_rng(7)
+        with torch.no_grad():
+            for i in (1, 2, 3, 1, 2, 0):
+                cut, view, lab = held.batch(i, min(held.count[i], 2 * a.batch[i]), r)
+                with torch.autocast(dev.split(":")[0], torch.bfloat16):
+                    out = net(cut.to(memory_format=torch.channels_last), view)
+                read_loss(out, lab, tell)
+        return {k: round(float(np.nanmean([t[k] for t in tell])), 3) for k in tell[0]}
+
+    run(reader, dev, a.seconds - (time.time() - began), batch, read_loss, a.lr, a.every, check, keep)
+    for one in makers:
+        one.terminate()
+    if a.store:
+        told = [[{"cut": s.cuts[i][: s.count[i]].cpu()} | {k: v[: s.count[i]].cpu() for k, v in s.told[i].items()} for i in range(len(SHAPES))] for s in (kept, held)]
+        torch.save(told, a.store)
+
+
+def find(a, keep, finder):
+    rng, dev = np.random.default_rng(a.seed), a.device
+    names = sorted(a.flats.glob("*.pt"), key=lambda one: int(one.stem) % 100_000)
+    flats = [{k: v.to(dev) for k, v in torch.load(one).items()} for one in names]
+    many = max(1, len(flats) // 20)
+    held, flats = flats[:many], flats[many:]
+    print("photos", len(flats), flush=True)
+
+    def check(net):
+        r, inter, union, way, n, edge, told = np.random.default_rng(5), 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
+        with torch.no_grad(), torch.autocast(dev.split(":")[0], torch.bfloat16):
+            for _ in range(4):
+                (x,), (ids, mids) = find_batch(held, r, a.batch[0], 512, dev)
+                o = net(x).float()
+                p, on = o[:, 0] > 0, ids > 0
+                inter, union = inter + (p & on).sum().item(), union + (p | on).sum().item()
+                way += ((o[:, 2:] - mids).norm(dim=1) * on).sum().item()
+                n += on.sum().item()
+                b = edges(ids)[:, 0] > 0
+                edge, told = edge + b.sum().item(), told + (b & (o[:, 1] > 0)).sum().item()
+        return {"iou": round(inter / union, 4), "way_mm": round(10 * way / n, 3), "border_seen": round(told / max(edge, 1), 3)}
+
+    run(finder, dev, a.seconds, lambda: find_batch(flats, rng, a.batch[0], 512, dev), find_loss, a.lr, a.every, check, keep)
 
 
 def main():
     ap = argparse.ArgumentParser()
+    ap.add_argument("what", choices=("read", "find"))
     ap.add_argument("out", type=Path)
-    ap.add_argument("--photos", type=int, default=200)
-    ap.add_argument("--render", type=float, default=150, help="seconds for rendering at most")
-    ap.add_argument("--find", type=float, default=100)
-    ap.add_argument("--read", type=float, default=250)
-    ap.add_argument("--spp", type=int, default=10)
-    ap.add_argument("--seed", type=int, default=1)
+    ap.add_argument("--seconds", type=float, default=500)
+    ap.add_argument("--lr", type=float, default=1.5e-3)
     ap.add_argument("--start", type=Path)
-    ap.add_argument("--names", nargs="*", default=["finder", "reader"], help="which networks to take from there")
-    ap.add_argument("--pictures", type=int, default=1)
+    ap.add_argument("--store", type=Path)
+    ap.add_argument("--flats", type=Path)
+    ap.add_argument("--device", default="cuda:0")
+    ap.add_argument("--render-device", default="cuda:0")
+    ap.add_argument("--makers", type=int, default=2)
+    ap.add_argument("--draw", type=int, default=6, help="processes that draw scenes, for each that renders")
+    ap.add_argument("--first", type=int, default=60, help="photos before training begins")
+    ap.add_argument("--places", type=int, nargs=4, default=[9000, 22000, 14000, 5000])
+    ap.add_argument("--batch", type=int, nargs=4, default=[160, 128, 80, 56])
+    ap.add_argument("--every", type=int, default=500)
+    ap.add_argument("--seed", type=int, default=1)
     a = ap.parse_args()
-    t0 = time.time()
-    lib = build()
-    print("built", round(time.time() - t0, 1), flush=True)
-    rng = np.random.default_rng(a.seed)
-    pool = multiprocessing.get_context("spawn").Pool(14)
-    coming = pool.imap_unordered(draw_scene, range(a.seed * 100_000, a.seed * 100_000 + a.photos + 600))
-    shots, started = [], time.time()
-    while len(shots) < a.photos and time.time() - started < a.render:
-        shots.append(Shot(lib, next(coming), a.spp, rng))
-        if len(shots) in (1, 5, 20, 100):
-            print("rendered", len(shots), round(time.time() - started, 1), "s; memory", torch.cuda.memory_allocated() >> 20, "MiB", flush=True)
-    print("photos", len(shots), "pieces", sum(len(s.items) for s in shots), round(time.time() - started, 1), "s", flush=True)
-    from torchvision.io import write_jpeg
-
-    for i in range(a.pictures):
-        write_jpeg(shots[i].rgb.cpu(), str(a.out / f"shot{i}.jpg"), quality=85)
-    held, shots = shots[: max(2, len(shots) // 25)], shots[max(2, len(shots) // 25) :]
-    finder, reader = Finder(), Reader()
-    print("parameters", [sum(p.numel() for p in n.parameters()) for n in (finder, reader)])
+    a.out.mkdir(parents=True, exist_ok=True)
+    if a.device != "cpu":
+        torch.cuda.set_device(a.device)
+    net = Reader() if a.what == "read" else Finder()
+    print(a.what, "parameters", sum(p.numel() for p in net.parameters()), flush=True)
+    name = {"read": "reader", "find": "finder"}[a.what]
     if a.start:
-        state = torch.load(a.start, map_location="cpu")
-        for net, name in ((finder, "finder"), (reader, "reader")):
-            if name in a.names:
-                net.load_state_dict(state[name])
+        net.load_state_dict({k: v.float() if v.dtype == torch.float16 else v for k, v in torch.load(a.start, map_location="cpu").items()})
 
-    def save(finder, reader):
-        half = ({k: (v.half() if v.dtype.is_floating_point else v).cpu() for k, v in net.state_dict().items()} for net in (finder, reader))
-        torch.save(dict(zip(("finder", "reader"), half)), a.out / "nets.pt")
+    def keep(net):
+        half = {k: (v.half() if v.dtype.is_floating_point else v).cpu() for k, v in net.state_dict().items()}
+        torch.save(half, a.out / f"{name}.pt")
 
-    if a.find > 0:
-
-        def found():
-            x, ids, mids = find_batch(shots, rng, 32, 512)
-            return (colour_jitter(x, rng).to(memory_format=torch.channels_last),), (ids, mids)
-
-        def check(net):
-            r = np.random.default_rng(5)
-            inter = union = way = n = 0.0
-            with torch.no_grad(), torch.autocast("cuda", torch.bfloat16):
-                for _ in range(4):
-                    x, ids, mids = find_batch(held, r, 32, 512)
-                    o = net(x).float()
-                    p, on = o[:, 0] > 0, ids > 0
-                    inter, union = inter + (p & on).sum().item(), union + (p | on).sum().item()
-                    way += ((o[:, 2:] - mids).norm(dim=1) * on).sum().item()
-                    n += on.sum().item()
-            return {"iou": round(inter / union, 4), "way_mm": round(10 * way / n, 3)}
-
-        finder = run(finder, a.find, found, find_loss, 2e-3 if not a.start or "finder" not in a.names else 6e-4, "find", 200, check, lambda net: save(net, reader))
-    if a.read > 0:
-        shapes = [(320, 384, 16), (320, 640, 10), (320, 896, 8), (256, 256, 24), (256, 512, 14)]
-
-        def pieces():
-            h, w, each = shapes[rng.integers(len(shapes))]
-            cut, view, lab = read_batch(shots, rng, 8, each, h, w)
-            return (cut.to(memory_format=torch.channels_last), view), (lab,)
-
-        def check_read(net):
-            r = np.random.default_rng(7)
-            tell = []
-            with torch.no_grad(), torch.autocast("cuda", torch.bfloat16):
-                for h, w, each in shapes[:3] * 2:
-                    with torch.autocast("cuda", enabled=False):
-                        cut, view, lab = read_batch(held, r, 8, each, h, w)
-                    read_loss(net(cut, view), lab, tell)
-            return {k: round(float(np.nanmean([t[k] for t in tell])), 3) for k in tell[0]}
-
-        turns = itertools.count(1)
-
-        def renew():
-            if next(turns) % 25 == 0:
-                try:
-                    shots[int(rng.integers(len(shots)))] = Shot(lib, next(coming), a.spp, rng)
-                except StopIteration:
-                    pass
-
-        reader = run(reader, a.read, pieces, read_loss, 2e-3 if not a.start or "reader" not in a.names else 6e-4, "read", 250, check_read, lambda net: save(finder, net), fresh=renew)
-    save(finder, reader)
-    (a.out / "run.json").write_text(json.dumps({"photos": len(shots), "seconds": time.time() - t0}))
-    pool.terminate()
-    print("done", round(time.time() - t0, 1), flush=True)
+    {"read": read, "find": find}[a.what](a, keep, net)
 
 
 if __name__ == "__main__":

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 from typing import TYPE_CHECKING
 
 from runningfit.core.photos.mats import Box, Mat, linear_of
@@ -77,7 +78,7 @@ def fit_light(photo: Photo, pose: Pose, mat: Mat) -> Light | None:
     """
     import numpy
 
-    table = numpy.array([linear_of(level) for level in range(256)])
+    table = _linear_levels()
     raws = [_pixels_at(photo, pose, _within(one.box)) for one in mat.patches]
     fulls = numpy.array([(raw >= FULL).any(axis=1).mean() if len(raw) else 1.0 for raw in raws])
     lightest = max(one.linear for one in mat.patches)
@@ -144,7 +145,7 @@ def reflectance(rectified: Rectified, light: Light, mat: Mat) -> NDArray[np.floa
     fall = numpy.exp(-(one * u + two * v + three * u * u + four * u * v + five * v * v) / light.tone)
     found = numpy.empty(rectified.pixels.shape, dtype=numpy.float32)
     for colour in range(3):
-        table = numpy.array([linear_of(level) for level in range(256)]) / light.gains[colour]
+        table = _linear_levels() / light.gains[colour]
         balanced = (table ** (1 / light.tone)).astype(numpy.float32)
         found[..., colour] = balanced[rectified.pixels[..., colour]] * fall.astype(numpy.float32)
     return found
@@ -225,6 +226,14 @@ def _robust(rows: Array, values: Array) -> Array:
     return numpy.asarray(solution)
 
 
+@cache
+def _linear_levels() -> Array:
+    """The linear light of each of the 256 levels of a pixel."""
+    import numpy
+
+    return numpy.array([linear_of(level) for level in range(256)])
+
+
 # The networks were trained on light over that of paper of this reflectance, by its root.
 _PAPER, _PAPER_SHADE, _MOST_SHADE = 0.9, 0.85, 3.0
 
@@ -250,17 +259,14 @@ def shades(
     array of float32, height x width x 3
         About 0.92 on white paper.
     """
+    import cv2
     import numpy
 
     u = (2 * x_mm / mat.width_mm - 1).astype(numpy.float32)
     v = (2 * y_mm / mat.height_mm - 1).astype(numpy.float32)
     one, two, three, four, five = (float(value) for value in light.fall)
     less = numpy.exp(-(one * u + two * v + three * u * u + four * u * v + five * v * v) / 2)
-    found = numpy.empty(pixels.shape, dtype=numpy.float32)
-    for colour in range(3):
-        paper = light.gains[colour] * _PAPER**light.tone
-        table = numpy.sqrt(
-            numpy.array([linear_of(level) for level in range(256)]) / paper * _PAPER_SHADE
-        ).astype(numpy.float32)
-        found[..., colour] = table[pixels[..., colour]] * less
-    return numpy.minimum(found, numpy.float32(_MOST_SHADE**0.5))
+    paper = light.gains * _PAPER**light.tone
+    tables = numpy.sqrt(_linear_levels()[:, None] / paper * _PAPER_SHADE).astype(numpy.float32)
+    found = cv2.LUT(pixels, tables[None]) * less[..., None]
+    return numpy.asarray(numpy.minimum(found, _MOST_SHADE**0.5), dtype=numpy.float32)

@@ -7,19 +7,21 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from runningfit.core.photos.answers import CouldNotMeasure, Fault
+from runningfit.core.photos.answers import CouldNotMeasure
 from runningfit.core.photos.asking import asked
 from runningfit.core.photos.checking import Plane
 from runningfit.core.photos.cutting import Frame, cut_out, frame_of, framed
 from runningfit.core.photos.items import Estimate, MeasuredPhoto, PhotoItem, Sizes
-from runningfit.core.photos.looking import looks_of
 from runningfit.core.photos.naming import NamedThread, ThreadSeen, name_threads
 from runningfit.core.photos.networks import Read, pitches_mm, read
+from runningfit.core.photos.parting import WHOLE
 from runningfit.core.photos.pitch import PitchRead, read_pitch
 from runningfit.core.photos.pitch_likelihood import PitchEvidence, PitchGrid
+from runningfit.core.photos.refusals import beside_caution, refused_mat, refused_piece
 from runningfit.core.photos.seeking import Found, seek
 from runningfit.core.photos.sizing import PieceRead, piece_read
 from runningfit.core.photos.straightening import lying_shank
+from runningfit.core.photos.white_border import on_white_border
 from runningfit.core.pieces.kinds import Kind
 
 if TYPE_CHECKING:
@@ -30,7 +32,6 @@ if TYPE_CHECKING:
 
 Progress = Callable[[str, float], None]
 
-_MOST_PIECES = 250
 _BATCH = 12
 # Turned farther off its axis than this, a piece is cut out and read once more.
 _TURNED_DEG = 4.0
@@ -64,24 +65,16 @@ def measure_photo(
     clock = _Clock(progress)
     clock.begins("finding the pieces", 0.0)
     found = seek(plane)
-    if not found:
-        return CouldNotMeasure(
-            Fault.EMPTY_MAT,
-            "No piece can be seen on the mat.",
-            "Lay the pieces on the coloured part of the mat and photograph it again.",
-        )
-    if len(found) > _MOST_PIECES:
-        return CouldNotMeasure(
-            Fault.TOO_MANY,
-            f"There are {len(found)} things on the mat, more than {_MOST_PIECES}.",
-            "Take some off and photograph the rest by themselves.",
-        )
+    refused = refused_mat(found, plane.mat, plane.pose.print_scale)
+    if refused:
+        return refused
+    beside = beside_caution(on_white_border(plane), found, plane.mat, plane.pose.print_scale)
     clock.begins("reading each piece", 0.3)
-    frames = [frame_of(one) for one in found]
+    frames = [None if one.large else frame_of(one) for one in found]
     pieces = _read_all(plane, found, frames)
     clock.begins("counting the threads", 0.65)
     pitches = [
-        _pitch(plane, piece, frame) if piece and frame and not one.touches else None
+        _pitch(plane, piece, frame) if piece and frame and one.meets in WHOLE else None
         for one, piece, frame in zip(found, pieces, frames, strict=True)
     ]
     clock.begins("naming the threads", 0.9)
@@ -97,7 +90,7 @@ def measure_photo(
         plane.photo.width_px,
         plane.photo.height_px,
         items,
-        plane.cautions,
+        (*([beside] if beside else []), *plane.cautions),
         clock.steps_s,
     )
 
@@ -160,7 +153,7 @@ def _read_some(
                 numpy.stack([layers for layers, _ in cuts]), numpy.stack([view for _, view in cuts])
             )
             for row, at in enumerate(batch):
-                pieces[at] = piece_read(answer, row, looks_of(cuts[row][0]))
+                pieces[at] = piece_read(answer, row)
 
 
 def _turned(piece: PieceRead, frame: Frame) -> NDArray[np.float64] | None:
@@ -237,7 +230,7 @@ def _item(
     named: NamedThread | None,
 ) -> PhotoItem:
     outline_mm = _simple(found.outline_mm)
-    could_not = _could_not(found, frame)
+    could_not = refused_piece(found, frame)
     kinds = dict(piece.kinds) if piece else {Kind.OTHER: 1.0}
     kind = next(iter(kinds))
     sizes = piece.sizes if piece and not could_not else Sizes()
@@ -259,28 +252,6 @@ def _item(
         could_not,
         "" if could_not else asked(kinds, sizes, named),
     )
-
-
-def _could_not(found: Found, frame: Frame | None) -> CouldNotMeasure | None:
-    if found.touches:
-        return CouldNotMeasure(
-            Fault.PIECES_TOUCH,
-            "This seems to be one of two pieces that touch.",
-            "Move them a finger's breadth apart and photograph them again.",
-        )
-    if found.over_edge:
-        return CouldNotMeasure(
-            Fault.OVER_THE_BORDER,
-            "It reaches over the edge of the coloured part of the mat.",
-            "Lay it wholly on the coloured part and photograph it again.",
-        )
-    if frame is None:
-        return CouldNotMeasure(
-            Fault.NOT_A_PIECE,
-            "It is too large for a piece of hardware that this can measure.",
-            "Measure it by rule or caliper, or take it off the mat.",
-        )
-    return None
 
 
 def _foot(

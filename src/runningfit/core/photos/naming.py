@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from runningfit.core.errors import InvalidInput
 from runningfit.core.photos.items import Estimate, Sizes, ThreadChance
-from runningfit.core.photos.pitch_likelihood import PitchEvidence
+from runningfit.core.photos.pitch_likelihood import PitchEvidence, PitchLikelihood
 from runningfit.core.pieces.identification import ThreadPrior, ThreadReadings, identify_many
 from runningfit.core.pieces.identification.identities import geometric_twins, identities
 from runningfit.core.pieces.identification.many import FurtherEvidence, IdentifiedMany
@@ -24,8 +24,9 @@ if TYPE_CHECKING:
 
     Array = NDArray[np.float64]
 
-# Below the first nothing is named; from the second on nothing is asked.
-NAMED_FROM, SURE_FROM = 0.4, 0.9
+# Below the first nothing is named, or where turns were counted below the second; from the third on nothing is
+# asked.
+NAMED_FROM, COUNTED_FROM, SURE_FROM = 0.4, 0.25, 0.9
 _MOST_GROUPS, _LEAST_LISTED = 3, 0.02
 _NEXT_TO_NONE = 1e-9
 # Common practice, no source: so many pieces have a length of the lists, within so much of it [mm], the others
@@ -221,7 +222,8 @@ def _named(one: ThreadSeen, readings: ThreadReadings, found: IdentifiedMany, row
         for group in groups[:_MOST_GROUPS]
     )
     posterior = Posterior(tuple(weighed), none, float(found.evidence[row]))
-    if not alike or alike[0].probability < NAMED_FROM:
+    counted = any(isinstance(evidence, PitchLikelihood) and evidence.peaks for evidence in one.pitches)
+    if not alike or alike[0].probability < (COUNTED_FROM if counted else NAMED_FROM):
         return NamedThread((), alike, none, None, _ask(readings, posterior))
     listed = sorted(
         (

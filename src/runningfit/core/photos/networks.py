@@ -35,6 +35,7 @@ KINDS = (
     "slotted_screw",
     "other",
 )
+LOOKS = ("yellow", "clear", "black", "brass", "steel", "rust")
 SIZES = ("length", "major", "across_flats", "outside", "inside", "thickness")
 LEAST_PITCH_MM, MOST_PITCH_MM, PITCH_STEPS = 0.4, 3.2, 128
 
@@ -64,7 +65,7 @@ class Read:
 
     Parameters
     ----------
-    kinds : array, piece x kind
+    kinds, looks : array, piece x kind and piece x look
         Probabilities.
     sizes_mm, scales_mm : array, piece x size
         The likeliest size, and the mean deviation that the network expects of itself [mm].
@@ -77,6 +78,7 @@ class Read:
     """
 
     kinds: Pixels
+    looks: Pixels
     sizes_mm: Pixels
     scales_mm: Pixels
     pitches: Pixels
@@ -91,6 +93,7 @@ def _session(name: str) -> Any:
 
     options = onnxruntime.SessionOptions()
     options.intra_op_num_threads = max(1, len(os.sched_getaffinity(0)))
+    options.enable_cpu_mem_arena = False
     options.log_severity_level = 3
     weights = files("runningfit.core.photos").joinpath("nets", f"{name}.onnx").read_bytes()
     return onnxruntime.InferenceSession(weights, options, providers=["CPUExecutionProvider"])
@@ -126,12 +129,13 @@ def read(cuts: Pixels, views: Pixels) -> Read:
     """
     import numpy
 
-    told = ["kinds", "sizes", "pitch", "flags", "points"]
-    kinds, sizes, pitch, flags, points = _session("reader").run(told, {"cut": cuts, "view": views})
+    told = ["kinds", "looks", "sizes", "pitch", "flags", "points"]
+    kinds, looks, sizes, pitch, flags, points = _session("reader").run(told, {"cut": cuts, "view": views})
     many = len(SIZES)
     standing = 1 / (1 + numpy.exp(-flags))
     return Read(
         _shares(kinds),
+        _shares(looks),
         sizes[:, :many] * 10,
         numpy.exp(numpy.clip(sizes[:, many:], -5, 4)),
         _shares(pitch),

@@ -5,9 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from runningfit.core.photos.large_things import large_things, too_large
 from runningfit.core.photos.light import shades
 from runningfit.core.photos.mats import Box
 from runningfit.core.photos.networks import FLAT_MM, find
+from runningfit.core.photos.parting import WHOLE, Meets, parts_of
 from runningfit.core.photos.rectifying import rectify
 
 if TYPE_CHECKING:
@@ -18,13 +20,12 @@ if TYPE_CHECKING:
 
 # Smaller than the head of the smallest screw, a speck is no piece [mm^2].
 _LEAST_MM2 = 5.0
-# The pixels of one piece point to one middle. They point to two where both groups are large, lie far apart
-# and each keeps together: how far apart, by what share of the length, each with what share of the pixels,
-# strayed by what share of the gap.
-_APART_MM, _APART, _LEAST_SHARE, _TOGETHER = 5.0, 0.12, 0.2, 0.12
 # The edge of the ground, where its ink and the paper of the border blend, is left out [mm]; what is left of
 # it and no wider than a strip is no piece.
 _RIM_MM, _STRIP_MM = 1.0, 1.5
+# What lies by so much within a large thing is part of it. Of a large thing that falls into more parts than
+# these, none of them whole, the parts are none: a cable, a chain.
+_PART_OF_IT, _MANY = 0.3, 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,8 +42,10 @@ class Found:
         The corner of that window [mm].
     over_edge : bool
         Whether it reaches over the edge of the work area.
-    touches : bool
-        Whether it seems to be two pieces that touch.
+    meets : Meets
+        Whether it lies alone, and if not, whether it could be told apart from what it touches.
+    large : bool
+        Whether it is too large for hardware, or something else that reaches in over the edge.
     """
 
     outline_mm: NDArray[np.float64]
@@ -50,7 +53,8 @@ class Found:
     left_mm: float
     top_mm: float
     over_edge: bool
-    touches: bool
+    meets: Meets
+    large: bool
 
 
 def seek(plane: Plane) -> tuple[Found, ...]:
@@ -79,81 +83,48 @@ def seek(plane: Plane) -> tuple[Found, ...]:
     y = area.top_mm + (numpy.arange(height) + 0.5) * FLAT_MM / scale
     flat = shades(numpy.asarray(pixels, dtype=numpy.uint8), *numpy.meshgrid(x, y), plane.light, plane.mat)
     seen = find(flat)
-    on = (seen.piece > 0).astype(numpy.uint8)
-    count, labels, stats, _ = cv2.connectedComponentsWithStats(on, connectivity=4)
-    pieces = []
+    on = seen.piece > 0
+    things = large_things(flat, on)
+    corner = numpy.array([area.left_mm, area.top_mm]) * scale
+    pieces = [
+        _found(things.labels == at, corner, Meets.ALONE, large=True) for at in range(1, things.count + 1)
+    ]
+    count, labels, stats, _ = cv2.connectedComponentsWithStats(on.astype(numpy.uint8), connectivity=4)
     for at in range(1, count):
         left, top, wide, high, pixels_in = (int(one) for one in stats[at])
         if pixels_in * FLAT_MM**2 < _LEAST_MM2:
             continue
-        window = labels[top : top + high, left : left + wide] == at
-        way = seen.way_mm[:, top : top + high, left : left + wide]
-        ends = left == 0 or top == 0 or left + wide >= width or top + high >= height
-        if ends and min(wide, high) * FLAT_MM < _STRIP_MM:
+        part_of = slice(top, top + high), slice(left, left + wide)
+        window = labels[part_of] == at
+        if (things.labels[part_of][window] > 0).mean() >= _PART_OF_IT:
             continue
-        for part, touches in _parts(window, way):
-            outline = _outline(part)
-            if outline is None:
-                continue
-            corner = numpy.array([left, top])
-            pieces.append(
-                Found(
-                    (outline + corner + 0.5) * FLAT_MM + numpy.array([area.left_mm, area.top_mm]) * scale,
-                    part,
-                    left * FLAT_MM + area.left_mm * scale,
-                    top * FLAT_MM + area.top_mm * scale,
-                    ends,
-                    touches,
-                )
-            )
-    return _in_rows(pieces)
+        from_rim = min(left, top, width - left - wide, height - top - high)
+        ends = from_rim <= 0
+        if from_rim * FLAT_MM <= _RIM_MM and min(wide, high) * FLAT_MM < _STRIP_MM:
+            continue
+        parts = parts_of(window, seen.border[part_of], seen.way_mm[:, *part_of])
+        start = corner + numpy.array([left, top]) * FLAT_MM
+        if len(parts) > _MANY and parts[0].meets not in WHOLE and too_large(window, FLAT_MM):
+            pieces.append(_found(window, start, Meets.UNCLEAR, over_edge=ends, large=True))
+            continue
+        pieces.extend(_found(part.mask, start, part.meets, over_edge=ends) for part in parts)
+    return _in_rows([one for one in pieces if one is not None])
 
 
-def _parts(window: NDArray[np.bool_], way_mm: NDArray[np.float32]) -> list[tuple[NDArray[np.bool_], bool]]:
-    """A window's pixels as one piece, or as two where they point to two middles far apart."""
-    import numpy
-
-    rows, columns = numpy.nonzero(window)
-    ends = numpy.stack([columns * FLAT_MM + way_mm[0][window], rows * FLAT_MM + way_mm[1][window]], axis=1)
-    places = numpy.stack([columns, rows], axis=1) * FLAT_MM
-    length = float(numpy.hypot(*numpy.ptp(places, axis=0)))
-    centred = ends - numpy.median(ends, axis=0)
-    _, _, axes = numpy.linalg.svd(centred[:: max(1, len(centred) // 2000)], full_matrices=False)
-    along = centred @ axes[0]
-    cut = _two_groups(along)
-    if cut is None:
-        return [(window, False)]
-    first = along < cut
-    near, far = float(numpy.median(along[first])), float(numpy.median(along[~first]))
-    strayed = float(numpy.median(numpy.abs(along - numpy.where(first, near, far))))
-    least = min(first.mean(), 1 - first.mean())
-    if (
-        far - near < max(_APART_MM, _APART * length)
-        or least < _LEAST_SHARE
-        or strayed > _TOGETHER * (far - near)
-    ):
-        return [(window, False)]
-    parts = []
-    for group in (first, ~first):
-        part = numpy.zeros_like(window)
-        part[rows[group], columns[group]] = True
-        parts.append((part, True))
-    return parts
-
-
-def _two_groups(values: NDArray[np.float64]) -> float | None:
-    """The value that parts two groups with least spread within them, or None for too few."""
-    import numpy
-
-    if len(values) < 50:
+def _found(
+    mask: NDArray[np.bool_],
+    corner_mm: NDArray[np.float64],
+    meets: Meets,
+    *,
+    over_edge: bool = False,
+    large: bool = False,
+) -> Found | None:
+    """A piece by its mask in a window with that corner; nothing where it has no outline."""
+    outline = _outline(mask)
+    if outline is None:
         return None
-    ordered = numpy.sort(values)
-    count = numpy.arange(1, len(ordered))
-    sums = numpy.cumsum(ordered)
-    below, above = sums[:-1] / count, (sums[-1] - sums[:-1]) / (len(ordered) - count)
-    between = count * (len(ordered) - count) * (above - below) ** 2
-    at = int(between.argmax())
-    return float((ordered[at] + ordered[at + 1]) / 2)
+    left_mm, top_mm = (float(one) for one in corner_mm)
+    return Found((outline + 0.5) * FLAT_MM + corner_mm, mask, left_mm, top_mm, over_edge, meets, large)
 
 
 def _outline(part: NDArray[np.bool_]) -> NDArray[np.float64] | None:

@@ -79,8 +79,8 @@ def why_no_mat(photo: Photo, found: Found, marker_count: int) -> CouldNotMeasure
     return CouldNotMeasure(
         Fault.NO_MAT,
         "No mat can be seen in this picture.",
-        "Lay the hardware on a printed mat (runningfit photo mat) and photograph it from above, with "
-        "the whole mat in the picture.",
+        "Print a mat (on the page Mats, or by runningfit photo mat), lay the hardware on it, and photograph "
+        "it from above with the whole mat in the picture.",
     )
 
 

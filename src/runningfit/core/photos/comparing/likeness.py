@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -19,27 +19,27 @@ if TYPE_CHECKING:
 _SIZES = (
     "length", "major", "pitch", "head_across_flats", "outside", "inside", "thickness", "width",
 )  # fmt: skip
-_LENGTH, _MAJOR, _PITCH, _FLATS, _OUTSIDE, _INSIDE, _THICKNESS, _WIDTH = range(len(_SIZES))
+LENGTH, MAJOR, PITCH, _FLATS, _OUTSIDE, _INSIDE, _THICKNESS, _WIDTH = range(len(_SIZES))
 # Sizes of any loose piece: middle [mm] and spread of its logarithm; common practice, no source.
 _MIDDLES_MM = np.array([28.0, 8.0, 1.2, 13.0, 16.0, 8.0, 3.0, 10.0])
 _SPREADS = np.array([0.65, 0.35, 0.35, 0.35, 0.4, 0.4, 0.7, 0.6])
 # Where another size of the piece is known, this one follows it within a narrower spread: (of, share, spread).
 _FOLLOWS = {
-    _PITCH: (_MAJOR, 0.13, 0.28),
-    _FLATS: (_MAJOR, 1.6, 0.12),
+    PITCH: (MAJOR, 0.13, 0.28),
+    _FLATS: (MAJOR, 1.6, 0.12),
     _INSIDE: (_OUTSIDE, 0.55, 0.2),
 }
 # A size may be read worse than its uncertainty says: how often, and by how much; or be of something else.
-_POOR, _POOR_TIMES, _GROSS = 0.01, 4.0, 0.003
+_POOR, _POOR_TIMES, GROSS = 0.01, 4.0, 0.003
 # Pieces of one make differ by this [share of the size, and mm].
 _MAKE_SHARE, _MAKE_MM = 0.003, 0.1
-_THREADS_IN_USE = 60
-_THREAD_DOUBT, _KIND_DOUBT, _LOOK_DOUBT = 0.003, 0.001, 0.15
+THREADS_IN_USE = 60
+THREAD_DOUBT, KIND_DOUBT, _LOOK_DOUBT = 0.003, 0.001, 0.15
 # How seldom one photo shows a thread, or a length, of a piece of which the other shows none.
-_UNSEEN = 0.1
+UNSEEN = 0.1
 # Kinds that photos hardly tell apart, and that take each other's place.
 _FAMILIES = {Kind.SETSCREW: Kind.HEX_BOLT, Kind.FIBRE_WASHER: Kind.PLAIN_WASHER}
-_KINDS_IN_USE = 10
+KINDS_IN_USE = 10
 # A swapped piece differs in length by about twice this [mm], seldom by next to nothing.
 _LENGTH_STEP_MM = 5.0
 _LENGTH_SHARE, _THREAD_SHARE = 0.4, 0.5
@@ -114,16 +114,18 @@ def likeness(
     each thread. Where both pieces have thread probabilities these stand for diameter and pitch, from which
     they were made.
     """
-    sizes = _size_ratios(_Sizes.of(before), _Sizes.of(after), np.log(scale_ratio), one_make=one_make)
+    first, second = LogSizes.of(before)[:, None], LogSizes.of(after)[None, :]
+    first, second = first.scaled(np.log(scale_ratio) / 2), second.scaled(-np.log(scale_ratio) / 2)
+    sizes = _size_ratios(first, second, one_make=one_make)
     kinds = _share_ratios(
-        [_kinds(one) for one in before], [_kinds(one) for one in after], _KINDS_IN_USE, _KIND_DOUBT
+        [kinds_of(one) for one in before], [kinds_of(one) for one in after], KINDS_IN_USE, KIND_DOUBT
     )
     threads, threaded = _thread_ratios(before, after)
-    sizes[:, :, _MAJOR][threaded] = 1.0
-    sizes[:, :, _PITCH][threaded] = 1.0
-    steps = _length_steps(before, after, np.log(scale_ratio))
+    sizes[:, :, MAJOR][threaded] = 1.0
+    sizes[:, :, PITCH][threaded] = 1.0
+    steps = length_steps(first, second)
     # A length that is read off something else is as likely near the true one as anywhere.
-    sizes[:, :, _LENGTH] += _GROSS * np.where(np.isfinite(steps), steps, 0.0)
+    sizes[:, :, LENGTH] += GROSS * np.where(np.isfinite(steps), steps, 0.0)
     looks = np.ones_like(kinds)
     if not look_may_change:
         looks = _share_ratios(
@@ -138,14 +140,23 @@ def likeness(
 
 
 @dataclass(frozen=True, slots=True)
-class _Sizes:
-    """Logarithms of the sizes of pieces and their uncertainties; not a number where there is none."""
+class LogSizes:
+    """Logarithms of the sizes of pieces and their uncertainties, sizes last; not a number where none is."""
 
     log: Grid
     u: Grid
 
+    def __getitem__(self, at: Any) -> LogSizes:
+        """Return some of them, or all with another shape."""
+        return LogSizes(self.log[at], self.u[at])
+
+    def scaled(self, by: float) -> LogSizes:
+        """Return them with this added to each logarithm."""
+        return LogSizes(self.log + by, self.u)
+
     @classmethod
-    def of(cls, items: Sequence[PhotoItem]) -> _Sizes:
+    def of(cls, items: Sequence[PhotoItem]) -> LogSizes:
+        """Return those of pieces, a row each."""
         log = np.full((len(items), len(_SIZES)), np.nan)
         u = np.full_like(log, np.nan)
         for row, item in enumerate(items):
@@ -157,31 +168,72 @@ class _Sizes:
         return cls(log, u)
 
 
-def _size_ratios(before: _Sizes, after: _Sizes, log_ratio: float, *, one_make: bool) -> Grid:
-    first = before.log[:, None, :] + log_ratio / 2
-    second = after.log[None, :, :] - log_ratio / 2
-    u_first, u_second = before.u[:, None, :] ** 2, after.u[None, :, :] ** 2
+def _size_ratios(before: LogSizes, after: LogSizes, *, one_make: bool) -> Grid:
+    return np.stack(
+        [size_ratio(size, before, after, one_make=one_make) for size in range(len(_SIZES))], axis=-1
+    )
+
+
+def size_ratio(size: int, before: LogSizes, after: LogSizes, *, one_make: bool = False) -> Grid:
+    """Weigh one size of pairs by itself: of one piece against any two; 1 where either has none."""
+    first, second = before.log[..., size], after.log[..., size]
+    u_first, u_second = before.u[..., size] ** 2, after.u[..., size] ** 2
     if one_make:
         middle_mm = np.exp((first + second) / 2)
         make = (_MAKE_SHARE**2 + (_MAKE_MM / middle_mm) ** 2) / 2
         u_first, u_second = u_first + make, u_second + make
-    shape = np.broadcast_shapes(first.shape, second.shape)
-    middles = np.broadcast_to(np.log(_MIDDLES_MM), shape).copy()
-    spreads = np.broadcast_to(_SPREADS, shape).copy()
-    for size, (of, share, spread) in _FOLLOWS.items():
-        led = (first[:, :, of] + second[:, :, of]) / 2 + np.log(share)
+    middle, spread = np.log(_MIDDLES_MM[size]), _SPREADS[size]
+    if size in _FOLLOWS:
+        of, share, narrow = _FOLLOWS[size]
+        led = (before.log[..., of] + after.log[..., of]) / 2 + np.log(share)
         known = np.isfinite(led)
-        middles[:, :, size][known] = led[known]
-        spreads[:, :, size][known] = spread
-    well = _ratio(first - middles, second - middles, u_first, u_second, spreads)
-    poor = _ratio(
-        first - middles, second - middles, u_first * _POOR_TIMES**2, u_second * _POOR_TIMES**2, spreads
+        middle, spread = np.where(known, led, middle), np.where(known, narrow, spread)
+    well, poor = (
+        _ratio(first - middle, second - middle, u_first * times, u_second * times, spread)
+        for times in (1.0, _POOR_TIMES**2)
     )
-    ratios = (1 - _POOR - _GROSS) * well + _POOR * poor + _GROSS
+    ratios = (1 - _POOR - GROSS) * well + _POOR * poor + GROSS
     return np.where(np.isfinite(ratios), ratios, 1.0)
 
 
-def _ratio(first: Grid, second: Grid, var_first: Grid, var_second: Grid, spread: Grid) -> Grid:
+def most_of_sizes(pieces: LogSizes) -> Grid:
+    """Return what each size of a piece brings at most to the logarithm of a ratio; 0 where there is none.
+
+    Parameters
+    ----------
+    pieces : LogSizes
+        A row each.
+
+    Returns
+    -------
+    ndarray
+        Rows as the pieces: `size_ratio` of a pair, with what its step in length adds, is at most the
+        exponential of the sum of its two.
+
+    Notes
+    -----
+    Of two readings, normal about nothing with the spread s of their truth and variances v and w, the ratio is
+    at most as large as where they differ in the way that suits it best while their mean m stays: the square
+    root of (s² + v) (s² + w) / (s² v + s² w + v w), which is below that of (s² + v) / v and of (s² + w) / w,
+    times exp(m² / 2 s²). Half of the logarithm of each, and m² as at most the mean of both squares, leave a
+    term of each piece.
+    """
+    most = _most(pieces.log - np.log(_MIDDLES_MM), pieces.u**2, _SPREADS)
+    for size, (of, share, spread) in _FOLLOWS.items():
+        apart = pieces.log[:, size] - pieces.log[:, of] - np.log(share)
+        most[:, size] = np.fmax(most[:, size], _most(apart, pieces.u[:, size] ** 2, spread))
+    # The density of a step is largest at one mean step; the mean of two lengths is above their geometric one.
+    step = GROSS / (2 * np.e * _LENGTH_STEP_MM) * _SPREADS[LENGTH] * np.sqrt(2 * np.pi)
+    most[:, LENGTH] += step * np.exp(pieces.log[:, LENGTH]) / 2
+    return np.where(np.isfinite(most), most, 0.0)
+
+
+def _most(readings: Grid, variances: Grid, spread: Grid | float) -> Grid:
+    most: Grid = np.log1p(spread**2 / variances) / 4 + (readings / spread) ** 2 / 4
+    return most
+
+
+def _ratio(first: Grid, second: Grid, var_first: Grid, var_second: Grid, spread: Grid | float) -> Grid:
     """Density of two readings of one size over that of readings of two sizes, all normal about nothing."""
     prior = spread**2
     a, b = prior + var_first, prior + var_second
@@ -212,7 +264,8 @@ def _shares(side: Sequence[Mapping[str, float]], names: Sequence[str], count: in
     return np.hstack(((1 - doubt) * (told + rest) + doubt / count, (1 - doubt) * rest + doubt / count))
 
 
-def _kinds(item: PhotoItem) -> dict[str, float]:
+def kinds_of(item: PhotoItem) -> dict[str, float]:
+    """Return the probability of each kind that a photo tells apart."""
     shares: dict[str, float] = {}
     for kind, share in (item.kinds or {item.kind: 1.0}).items():
         shares[family(kind)] = shares.get(family(kind), 0.0) + share
@@ -236,33 +289,29 @@ def _thread_ratios(before: Sequence[PhotoItem], after: Sequence[PhotoItem]) -> t
     ours, theirs = (np.array([bool(one) for one in side], dtype=bool) for side in (first, second))
     known = ours[:, None] & theirs[None, :]
     unlike = ours[:, None] ^ theirs[None, :]
-    ratios = _share_ratios(first, second, _THREADS_IN_USE, _THREAD_DOUBT)
-    return np.where(known, ratios, np.where(unlike, _UNSEEN, 1.0)), known
+    ratios = _share_ratios(first, second, THREADS_IN_USE, THREAD_DOUBT)
+    return np.where(known, ratios, np.where(unlike, UNSEEN, 1.0)), known
 
 
 def _length_seen(before: Sequence[PhotoItem], after: Sequence[PhotoItem]) -> Grid:
     first, second = (
         np.array([one.sizes.length is not None for one in side], dtype=bool) for side in (before, after)
     )
-    return np.where(first[:, None] ^ second[None, :], _UNSEEN, 1.0)
+    return np.where(first[:, None] ^ second[None, :], UNSEEN, 1.0)
 
 
 def _unmeasured(items: Sequence[PhotoItem]) -> NDArray[np.bool_]:
     return np.array([item.could_not is not None for item in items], dtype=bool)
 
 
-def _length_steps(before: Sequence[PhotoItem], after: Sequence[PhotoItem], log_ratio: float) -> Grid:
+def length_steps(before: LogSizes, after: LogSizes) -> Grid:
     """Density of the step from one length to the other in a swap, over that between any two pieces."""
-    ours, theirs = _Sizes.of(before), _Sizes.of(after)
-    first = ours.log[:, None, _LENGTH] + log_ratio / 2
-    second = theirs.log[None, :, _LENGTH] - log_ratio / 2
-    variances = (ours.u[:, None, _LENGTH] * np.exp(first)) ** 2 + (
-        theirs.u[None, :, _LENGTH] * np.exp(second)
-    ) ** 2
+    first, second = before.log[..., LENGTH], after.log[..., LENGTH]
+    variances = (before.u[..., LENGTH] * np.exp(first)) ** 2 + (after.u[..., LENGTH] * np.exp(second)) ** 2
     # Read through the uncertainty of both, a step is at least about this.
     step_mm = np.sqrt((np.exp(second) - np.exp(first)) ** 2 + 2 / np.pi * variances)
     stepped = step_mm / (2 * _LENGTH_STEP_MM**2) * np.exp(-step_mm / _LENGTH_STEP_MM)
-    middle, spread = (first + second) / 2 - np.log(_MIDDLES_MM[_LENGTH]), _SPREADS[_LENGTH]
+    middle, spread = (first + second) / 2 - np.log(_MIDDLES_MM[LENGTH]), _SPREADS[LENGTH]
     any_length = np.exp(-((middle / spread) ** 2) / 2 - (first + second) / 2) / (spread * np.sqrt(2 * np.pi))
     ratio: Grid = stepped / any_length
     return ratio
@@ -272,12 +321,12 @@ def _swapped(
     kinds: Grid, threads: Grid, sizes: Grid, threaded: NDArray[np.bool_], steps: Grid, near: Grid
 ) -> Grid:
     """Of one kind, and of another length, of another thread, or of any other sizes."""
-    others = np.delete(sizes, _LENGTH, axis=2).prod(axis=2)
+    others = np.delete(sizes, LENGTH, axis=2).prod(axis=2)
     by_length = np.where(np.isfinite(steps), threads * others * steps, 1.0)
-    share = 1 / _THREADS_IN_USE
+    share = 1 / THREADS_IN_USE
     another = (1 - np.minimum(threads * share, 1.0)) / (1 - share) * near
     head = _SAME_HEAD * sizes[:, :, _FLATS] + 1 - _SAME_HEAD
-    by_thread = np.where(threaded, sizes[:, :, _LENGTH] * head * another, 1.0)
+    by_thread = np.where(threaded, sizes[:, :, LENGTH] * head * another, 1.0)
     by_any = 1 - _LENGTH_SHARE - _THREAD_SHARE
     swapped: Grid = kinds * (_LENGTH_SHARE * by_length + _THREAD_SHARE * by_thread + by_any)
     return swapped
@@ -285,9 +334,9 @@ def _swapped(
 
 def _near_in_diameter(before: Sequence[PhotoItem], after: Sequence[PhotoItem]) -> Grid:
     """Density of the step from one diameter to the other in a swap, over that between any two pieces."""
-    first, second = _Sizes.of(before).log, _Sizes.of(after).log
+    first, second = LogSizes.of(before).log, LogSizes.of(after).log
     ratio = np.ones((len(before), len(after)))
-    for size in (_FLATS, _MAJOR):
+    for size in (_FLATS, MAJOR):
         step = second[None, :, size] - first[:, None, size]
         spread = _SPREADS[size] * np.sqrt(2)
         near = spread / _DIAMETER_STEP * np.exp(-(step**2) / 2 * (1 / _DIAMETER_STEP**2 - 1 / spread**2))
