@@ -10,11 +10,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from simulators.engine_costs import Costs, costs_of, cut_order
 from simulators.engines import (
     OF_BORE,
     OF_ENGINE,
     Array,
-    Costs,
     Engines,
     Flags,
     Habits,
@@ -24,8 +24,6 @@ from simulators.engines import (
     bends,
     centres,
     chosen_axis,
-    costs_of,
-    cut_order,
     diameters,
     formed,
     pits,

@@ -11,20 +11,26 @@ from runningfit.core.measurements.conformity.bounds import Bounds
 from runningfit.core.measurements.form.two_point import Diameter
 from runningfit.core.treatments.machining.choosing import Choice, choose_step
 from runningfit.core.treatments.machining.clean_up import clean_up
-from runningfit.core.treatments.machining.cutting import Axis, Cutting
+from runningfit.core.treatments.machining.cutting import Axis, Cutting, OneSided
 from runningfit.core.treatments.machining.judging import WearLimits, judge_wear
 from runningfit.core.treatments.machining.prices import Prices, StepPrice
-from runningfit.core.treatments.machining.readings import BoreReadings, JournalReadings, Pit, Readings
+from runningfit.core.treatments.machining.readings import (
+    BoreReadings,
+    JournalReadings,
+    Offset,
+    Pit,
+    Readings,
+)
+from simulators.engine_costs import Costs, costs_of, cut_order
 from simulators.engines import (
     Array,
-    Costs,
     Engines,
     Habits,
     Seen,
     centres,
     chosen_axis,
-    costs_of,
-    cut_order,
+    run_out,
+    sidedness,
     step_needed,
     widest,
 )
@@ -85,8 +91,10 @@ class Reliability:
         )
 
 
-def readings_of(habits: Habits, engines: Engines, seen: Seen, row: int) -> list[Readings]:
-    """The readings of an engine as the computation takes them."""
+def readings_of(
+    habits: Habits, engines: Engines, seen: Seen, row: int, run_out: tuple[Array, Array] | None = None
+) -> list[Readings]:
+    """The readings of an engine as the computation takes them, with what a dial showed if one did."""
     found: list[Readings] = []
     kind = BoreReadings if habits.sign > 0 else JournalReadings
     for bore in map(int, np.flatnonzero(engines.used[row])):
@@ -97,7 +105,11 @@ def readings_of(habits: Habits, engines: Engines, seen: Seen, row: int) -> list[
         )
         pits = (_pit(habits, seen, row, bore),) if seen.pits[row, bore] else ()
         own = float(np.hypot(engines.own_u[row], habits.step / np.sqrt(12)))
-        found.append(kind(str(bore + 1), points, own, float(engines.shared_u[row]), pits))
+        offset = None
+        if run_out is not None:
+            far, towards = (float(one[row, bore]) for one in run_out)
+            offset = Offset(far, habits.dial, float(np.degrees(towards)))
+        found.append(kind(str(bore + 1), points, own, float(engines.shared_u[row]), pits, offset))
     return found
 
 
@@ -109,23 +121,52 @@ def _pit(habits: Habits, seen: Seen, row: int, bore: int) -> Pit:
     return Pit(deep, u, float(seen.pit_depth[row, bore]), float(np.degrees(seen.pit_angle[row, bore])))
 
 
+@dataclass
+class Judge:
+    """Judges engines against limits: each bore by itself, and all bores of each engine together."""
+
+    habits: Habits
+    engines: Engines
+    limits: Sequence[float]
+    least: Array
+    most: Array
+    each: Reliability = field(default_factory=Reliability)
+    together: Reliability = field(default_factory=Reliability)
+
+    @classmethod
+    def of(
+        cls,
+        habits: Habits,
+        engines: Engines,
+        seen: Seen,
+        limits: Sequence[float],
+        *,
+        everywhere: bool = False,
+    ) -> Judge:
+        """Look at the true surfaces: between the depths that are read, or everywhere."""
+        between = None if everywhere else (min(seen.plan.depths), max(seen.plan.depths))
+        return cls(habits, engines, limits, *widest(habits, engines, between))
+
+    def judge(self, readings: Sequence[Readings], row: int) -> None:
+        """Judge one engine against every limit, and note what is true."""
+        made, sign = self.habits.nominal, self.habits.sign
+        for worn in self.limits:
+            low, high = sorted((made - sign * 0.015, made + sign * worn))
+            said = judge_wear(readings, WearLimits(Bounds(low, high)))
+            true = (self.least[row] >= low) & (self.most[row] <= high)
+            for one in said.each:
+                self.each.add(one.probability_within, bool(true[int(one.name) - 1]), row)
+            self.together.add(said.probability_within, bool(true[self.engines.used[row]].all()), row)
+
+
 def judged(
     habits: Habits, engines: Engines, seen: Seen, limits: Sequence[float], *, everywhere: bool = False
 ) -> tuple[Reliability, Reliability]:
     """Judge engines against limits: each bore by itself, and all bores of each engine together."""
-    between = None if everywhere else (min(seen.plan.depths), max(seen.plan.depths))
-    least, most = widest(habits, engines, between)
-    each, together = Reliability(), Reliability()
+    judge = Judge.of(habits, engines, seen, limits, everywhere=everywhere)
     for row in range(len(engines.used)):
-        readings = readings_of(habits, engines, seen, row)
-        for worn in limits:
-            low, high = sorted((habits.nominal - habits.sign * 0.015, habits.nominal + habits.sign * worn))
-            said = judge_wear(readings, WearLimits(Bounds(low, high)))
-            true = (least[row] >= low) & (most[row] <= high)
-            for one in said.each:
-                each.add(one.probability_within, bool(true[int(one.name) - 1]), row)
-            together.add(said.probability_within, bool(true[engines.used[row]].all()), row)
-    return each, together
+        judge.judge(readings_of(habits, engines, seen, row), row)
+    return judge.each, judge.together
 
 
 @dataclass
@@ -158,18 +199,36 @@ def prices_of(costs: Costs) -> Prices:
     return Prices(steps, costs.liner, costs.set_up, step_kept=costs.step_used)
 
 
+def one_sided_of(habits: Habits) -> OneSided:
+    """What a shop that reads offsets has found in engines before these."""
+    usual, spread, alike = sidedness(habits, np.random.default_rng(9))
+    return OneSided(usual=usual, spread=spread, alike=alike)
+
+
 def machined(
-    habits: Habits, engines: Engines, seen: Seen, axis: Axis, costs: Costs, chance: np.random.Generator
-) -> Machined:
-    """Have the step of each engine chosen, machine it, and see."""
+    habits: Habits, engines: Engines, seen: Seen, axis: Axis, costs: Costs, chance: np.random.Generator, *,
+    told: OneSided | None = None, judge: Judge | None = None, dial: bool = False,
+) -> Machined:  # fmt: skip
+    """Have the step of each engine chosen, machine it, and see.
+
+    told: how one-sided such engines wear, as the shop found; else as the computation takes it. judge: judges
+    the same engines at once, which is faster than to do it apart. dial: whether the run-out of each journal
+    is read.
+    """
     worn = chosen_axis(axis.value, len(engines.used), chance)
     at = centres(habits, engines.surfaces, engines.bent, worn, chance)
     needed = step_needed(habits, engines, at, HONE)
     score = Machined(costs=costs_of(costs, needed, engines.used, cut_order(habits, seen, engines.used)))
-    cutting = Cutting(habits.nominal, costs.steps, HONE, axis, centring_mm=habits.centring)
+    cutting = Cutting(
+        habits.nominal, costs.steps, HONE, axis, one_sided=told or OneSided(), centring_mm=habits.centring
+    )
+    shown = run_out(habits, engines, chance) if dial else None
     prices = prices_of(costs)
     for row in range(len(engines.used)):
-        found = clean_up(readings_of(habits, engines, seen, row), cutting)
+        readings = readings_of(habits, engines, seen, row, shown)
+        if judge is not None:
+            judge.judge(readings, row)
+        found = clean_up(readings, cutting)
         most = needed[row][engines.used[row]].max()
         for step in found.steps:
             score.together.add(step.together.best, bool(most <= step.step_mm), row)

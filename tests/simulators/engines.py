@@ -77,6 +77,8 @@ class Habits:
     worn_centre_depth: float = 20.0
     # A bent crankshaft: how far its middle journal stands off the line of the outer ones.
     bend: float = 0.0
+    # What a dial errs by in each direction, when the shaft is turned between centres.
+    dial: float = 0.004
     # Gauges: a good and a plain bore gauge, and what its setting ring errs by; the shop knows which it holds.
     gauges: tuple[tuple[float, float], ...] = ((0.002, 0.0015), (0.003, 0.003), (0.005, 0.004))
     step: float = 0.001
@@ -304,6 +306,32 @@ def centres(habits: Habits, s: Surfaces, bent: Array, worn: Flags, chance: np.ra
     return np.asarray(np.where(worn[:, None, None], middle, -bent) + scatter)
 
 
+def sidedness(habits: Habits, chance: np.random.Generator, count: int = 3000) -> tuple[float, float, float]:
+    """What a shop finds that reads offsets: how much more one side was worn, as a share of the wear.
+
+    The mean over engines worn so far that they are machined for it, the standard deviation, and the
+    correlation of two bores of one engine. A bore is worn so far more often where both of its sides are, so
+    that these are less one-sided than others.
+    """
+    s = drawn(habits, chance, count).surfaces
+    depth = np.full((1, 1), habits.top + 2.0)
+    one, other = (lost(habits, s, s.thrust + turn, depth) for turn in (0.0, np.pi))
+    worn = (one + other > 2 * habits.worn).all(axis=1)
+    share = np.clip((one - other) / (one + other), 0.0, 1.0)[worn]
+    off = share - share.mean()
+    pairs = (off.sum(axis=1) ** 2 - (off**2).sum(axis=1)).mean() / (off.shape[1] * (off.shape[1] - 1))
+    return float(share.mean()), float(share.std()), float(np.clip(pairs / share.var(), 0.0, 1.0))
+
+
+def run_out(habits: Habits, engines: Engines, chance: np.random.Generator) -> tuple[Array, Array]:
+    """What a dial shows of each journal about the grinder's axis: half of its travel, and the low side."""
+    turned = np.radians(np.arange(0, 360, 10.0))[None, None, :]
+    there = lost(habits, engines.surfaces, turned, np.full((1, 1, 1), habits.length / 2))
+    middle = 2 * np.stack([(there * np.cos(turned)).mean(axis=2), (there * np.sin(turned)).mean(axis=2)], -1)
+    shown = middle + engines.bent + habits.dial * chance.standard_normal((*middle.shape[:2], 2))
+    return np.hypot(shown[..., 0], shown[..., 1]), np.arctan2(shown[..., 1], shown[..., 0])
+
+
 def chosen_axis(axis: str, count: int, chance: np.random.Generator) -> Flags:
     """Which engines are set up on the worn axis: all, none, or as a shop happens to do that nobody asked."""
     if axis == "unknown":
@@ -338,50 +366,6 @@ def _depths(habits: Habits, s: Surfaces, *, fine: bool) -> Array:
 
 def _chunks(count: int, size: int = 64) -> list[slice]:
     return [slice(start, start + size) for start in range(0, count, size)]
-
-
-@dataclass(frozen=True)
-class Costs:
-    """What the shop pays, in any money; each figure common practice, no source: only the ratios matter."""
-
-    steps: tuple[float, ...] = (0.25, 0.5, 0.75, 1.0)
-    # For each bore: a piston with rings costs much the same in every step, boring and honing somewhat less.
-    piston: float = 60.0
-    machining: float = 45.0
-    # Pistons of a step that did not clean up go back at a loss, and the block is set up again.
-    returned: float = 0.35
-    set_up: float = 60.0
-    # Each step taken is one fewer for the next rebuild, for each bore.
-    step_used: float = 15.0
-    # A bore that no step cleans up is sleeved.
-    liner: float = 220.0
-
-
-def cut_order(habits: Habits, seen: Seen, used: Flags) -> NDArray[np.intp]:
-    """The order in which the shop cuts: first what by its readings and pits needs most."""
-    most = (habits.sign * seen.diameters).max(axis=(2, 3)) + 2 * seen.pits
-    return np.asarray(np.argsort(np.where(used, -most, np.inf), axis=1, kind="stable"))
-
-
-def costs_of(costs: Costs, needed: Array, used: Flags, order: NDArray[np.intp]) -> Array:
-    """What it costs to begin with each step and go on until all bores clean up (engine, step).
-
-    One step for all bores. The shop stops cutting a step at the first bore that it does not clean up, and all
-    go to the next. Where the last step does not clean a bore up, that bore is sleeved and bored to it.
-    """
-    count = used.sum(axis=1)
-    turned = np.take_along_axis(np.where(used, needed, -np.inf), order, axis=1)
-    found = np.empty((len(used), len(costs.steps)))
-    after = np.zeros(len(used))
-    for at in reversed(range(len(costs.steps))):
-        dirty = turned > costs.steps[at]
-        ends = ~dirty.any(axis=1) | (at == len(costs.steps) - 1)
-        cut = np.where(ends, count, dirty.argmax(axis=1) + 1)
-        good = count * (costs.piston + at * costs.step_used) + dirty.sum(axis=1) * costs.liner
-        spoilt = count * costs.piston * costs.returned + after
-        found[:, at] = costs.set_up + cut * costs.machining + np.where(ends, good, spoilt)
-        after = found[:, at]
-    return found
 
 
 def with_pits(engines: Engines, pit: Array, angle: Array, depth: Array) -> Engines:

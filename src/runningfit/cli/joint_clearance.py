@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from math import sqrt
 from typing import TYPE_CHECKING, Any
 
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
     from runningfit.core.joints.running_fits.clearance import ClearanceAt, Member, Reading, RunningFit
     from runningfit.core.joints.running_fits.fit_limits import FitLimits
     from runningfit.core.joints.running_fits.judging import ClearanceAnswer
+    from runningfit.core.units.lengths import LengthUnit
 
 _ROLES = ("piston", "bearing", "guide", "inlet-guide", "exhaust-guide", "pin", "end-float")
 _GAUGE = "gauge or ring of both"
@@ -54,20 +56,25 @@ def clearance(*, as_json: bool, used: bool, wanted: float, **given: Any) -> None
     fit = _fit(given)
     limits = _limits(given, fit.nominal_mm, used=used)
     answer = judge_running_fit(fit, limits, renewed=not used, wanted=wanted)
+    unit = told.spoken_unit(given["hole"])
+    answer = replace(answer, verdict=answer.verdict.in_unit(unit))
     if as_json:
         click.echo(json.dumps(_record(answer), ensure_ascii=False, indent=1))
         return
     found = answer.clearances
-    lines = [str(answer.verdict.outcome).replace("_", " "), f"  at 20 °C {_shown(found.at_20_c)}"]
+    lines = [str(answer.verdict.outcome).replace("_", " "), f"  at 20 °C {_shown(found.at_20_c, unit)}"]
     if found.hot is not None:
-        lines.append(f"  hot {_shown(found.hot)}")
+        lines.append(f"  hot {_shown(found.hot, unit)}")
     click.echo(told.page(answer.verdict, *lines))
 
 
-def _shown(clearance_at: ClearanceAt) -> str:
+def _shown(clearance_at: ClearanceAt, unit: LengthUnit) -> str:
+    from runningfit.core.units.said_lengths import SaidLength, sentence
+
     low, high = clearance_at.interval_mm()
     share = "" if clearance_at.u_mm is None else ", with 95 %"
-    return f"{clearance_at.middle_mm:.4f} mm ({low:.4f} to {high:.4f} mm{share})"
+    between = SaidLength(low, 4, bare=True), " to ", SaidLength(high, 4)
+    return sentence((SaidLength(clearance_at.middle_mm, 4), " (", *between, share, ")"), unit)
 
 
 def _fit(given: dict[str, Any]) -> RunningFit:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -82,6 +83,8 @@ def press(*, as_json: bool, **given: Any) -> None:
 
     case = _case(given)
     answer = judge_press(case)
+    unit = told.spoken_unit(given["diameter"])
+    answer = replace(answer, verdict=answer.verdict.in_unit(unit))
     if as_json:
         click.echo(json.dumps(_press_record(case, answer), ensure_ascii=False, indent=1))
         return
@@ -113,7 +116,7 @@ def plug(*, kind: str, plug_text: str, seat_text: str, as_json: bool) -> None:
     from runningfit.core.joints.press_fits.plugs import PlugKind, PlugSeat, judge_plug
 
     seat = PlugSeat(PlugKind(kind), _length(plug_text, "plug"), _length(seat_text, "seat"))
-    verdict = judge_plug(seat)
+    verdict = judge_plug(seat).in_unit(told.spoken_unit(seat_text))
     if as_json:
         record = {
             "clearance_mm": told.rounded(seat.seat_mm - seat.plug_mm),

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from runningfit.core.joints.friction import JointFriction
     from runningfit.core.joints.grades import Strength
     from runningfit.core.standards import Thread
+    from runningfit.core.units.lengths import LengthUnit
     from runningfit.core.verdicts import Verdict
 
 _Command = TypeVar("_Command", bound=Callable[..., Any])
@@ -143,6 +144,16 @@ def millimetres(text: str | None, name: str) -> float | None:
             name, needs="a length that reads one way, such as 14 mm", came=text, remedy="Write the unit."
         )
     return length.mm
+
+
+def spoken_unit(text: str | None) -> LengthUnit:
+    """The unit in which somebody told a length, and wants to be told others; millimetres where none was."""
+    from runningfit.core.units.lengths import Length, LengthUnit, read_length
+
+    if text is None:
+        return LengthUnit.MM
+    length = read_length(text, default_unit=LengthUnit.MM)
+    return length.unit if isinstance(length, Length) else LengthUnit.MM
 
 
 def number_range(text: str, name: str, example: str) -> tuple[float, float]:

@@ -153,6 +153,7 @@ def assert_reliable(found: Reliability) -> None:
         assert abs(sum(two - one for one, two in here) / len(here)) <= WITHIN + ERRORS * error, found.told()
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("population", "borrowed"), [(Population.BORDERLINE, True), (Population.ALL_COMERS, False)]
 )

@@ -173,6 +173,7 @@ def test_no_search_of_all_axes_within_reach_beats_them(method: Method) -> None:
     assert goal_of(fit_cylinder(heights(points), method)) <= searched.fun + 1e-9
 
 
+@pytest.mark.slow
 @settings(max_examples=3, deadline=None)
 @given(
     st.integers(0, 10_000),

@@ -348,3 +348,12 @@ def test_a_sentence_names_a_bag_once_and_counts_what_is_beyond_six() -> None:
     in_many = {line: sent(line, 2) for line in range(50)}
     said = damaged_said(in_many[0], 1, tuple(range(50)), in_many)
     assert said.endswith("in bag T0, bag T1, bag T2, bag T3, bag T4 and 45 more.")
+
+
+def test_a_bolt_of_another_thread_is_not_alike_however_it_is_turned() -> None:
+    fine = Sort(kind=Kind.HEX_BOLT, end_a=("5/16-24 UNF",), length_mm=31.75, length_said="1 1/4 in")
+    assert not alike(fine, replace(fine, end_a=("3/8-16 UNC",)))
+    assert alike(fine, replace(fine, end_a=("5/16-24 UNF", "M8x1")))
+    stud = replace(fine, kind=Kind.STUD, end_b=("5/16-18 UNC",))
+    assert alike(stud, replace(stud, end_a=("5/16-18 UNC",), end_b=("5/16-24 UNF",)))
+    assert alike(stud, replace(stud, end_a=("5/16-18 UNC",), end_b=()))

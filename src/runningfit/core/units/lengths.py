@@ -14,6 +14,8 @@ from runningfit.core.units.spoken import in_figures
 # Exact by the international yard and pound agreement of 1959 (NIST SP 811:2008, appendix B.8).
 MM_PER_INCH = 25.4
 LONGEST_MM = 5000.0
+# 5 m said in inches is 196.8504: to the nearest ten-thousandth, which may be half of one more.
+_LONGEST_ROUNDED_MM = LONGEST_MM + 0.5e-4 * MM_PER_INCH
 _LONGEST_TEXT = 80
 _LARGEST_DENOMINATOR = 64
 
@@ -83,7 +85,7 @@ def _refuse(typed: str, remedy: str, needs: str = "a length") -> NoReturn:
 def _checked(mm: float, typed: str, unit: LengthUnit, said: str) -> Length:
     if mm <= 0:
         _refuse(typed, "Measure it again: a length is more than nothing.")
-    if mm > LONGEST_MM:
+    if mm > _LONGEST_ROUNDED_MM:
         _refuse(
             typed, f"Check the unit: that would be {mm / 1000:.4g} m.", f"a length up to {LONGEST_MM:g} mm,"
         )
@@ -201,7 +203,7 @@ def _unmarked(written: str, typed: str, default_unit: LengthUnit | None) -> Leng
         fitting = tuple(
             _decimal_as(number, unit, typed)
             for unit in (LengthUnit.INCH, LengthUnit.MM)
-            if float(number) * (MM_PER_INCH if unit is LengthUnit.INCH else 1.0) <= LONGEST_MM
+            if float(number) * (MM_PER_INCH if unit is LengthUnit.INCH else 1.0) <= _LONGEST_ROUNDED_MM
         )
         return _question(typed, fitting) if len(fitting) > 1 else _only(fitting, typed)
     reading = _decimal_as(number, default_unit, typed)

@@ -20,7 +20,7 @@ class SaidLength:
         The length, or a difference of two [mm].
     digits : int or None
         How many decimals it has in millimetres, one more in inches; none is one so small that it is said in
-        micrometres, with two figures.
+        micrometres, with two figures or in the format of `form`, and in inches with six decimals.
     bare : bool
         Whether its unit is left out, as before `to`.
     signed : bool
@@ -48,12 +48,12 @@ class SaidLength:
         str
             `0.0512 mm`, `0.00202 in`, `2.1 µm`; without a minus where nothing is left.
         """
-        if self.form:
-            figures = f"{self.mm if unit is LengthUnit.MM else self.mm / MM_PER_INCH:{self.form}}"
-        elif self.digits is None:
+        if self.digits is None:
             if unit is LengthUnit.MM:
-                return f"{self.mm * _UM_PER_MM:.2g}" + ("" if self.bare else " µm")
+                return f"{self.mm * _UM_PER_MM:{self.form or '.2g'}}" + ("" if self.bare else " µm")
             figures = f"{self.mm / MM_PER_INCH:.6f}"
+        elif self.form:
+            figures = f"{self.mm if unit is LengthUnit.MM else self.mm / MM_PER_INCH:{self.form}}"
         elif unit is LengthUnit.MM:
             figures = f"{self.mm:.{self.digits}f}"
         else:

@@ -6,7 +6,7 @@ Conversions are exact by definition: 25.4 mm to the inch (Weights and Measures A
 from __future__ import annotations
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from runningfit.core.errors import InvalidInput
@@ -40,6 +40,8 @@ def test_what_is_shown_reads_back_within_half_a_step(mm: float, of: tuple[str, f
     value=st.floats(1, 5000),
     of=st.sampled_from([(quantity, unit) for quantity, units in UNITS_OF.items() for unit in units]),
 )
+# The longest length: 196.8504 in is 0.16 µm more.
+@example(value=5000.0, of=(Quantity.LENGTH, "in"))
 def test_a_value_of_any_quantity_is_shown_so_that_it_reads_back(
     value: float, of: tuple[Quantity, str]
 ) -> None:

@@ -17,7 +17,7 @@ from runningfit.core.measurements.form.two_point import Diameter
 from runningfit.core.treatments.machining.barriers import Barriers, Case, Wall
 from runningfit.core.treatments.machining.clean_up import CannotTell, Chance, CleanUp, clean_up
 from runningfit.core.treatments.machining.cutting import Axis, Cutting, OneSided
-from runningfit.core.treatments.machining.readings import BoreReadings, Offset, Pit
+from runningfit.core.treatments.machining.readings import BoreReadings, JournalReadings, Offset, Pit
 from runningfit.core.treatments.machining.surfaces import Straying
 from runningfit.core.verdicts import Outcome
 from simulators.worn_bores import read, wear
@@ -80,6 +80,22 @@ def test_on_the_original_axis_the_share_of_one_side_decides() -> None:
     assert half.steps[0].together.best == pytest.approx(one_sided(2 / 3), abs=0.02)
 
 
+def test_a_shop_can_tell_how_one_sided_its_engines_wear() -> None:
+    told = OneSided(usual=0.25, spread=0.1, alike=0.9)
+    found = clean_up([exactly(0.15), exactly(0.15, name="2")], cutting(Axis.ORIGINAL, one_sided=told)).steps[
+        0
+    ]
+    # A beta distribution of mean a / (a + b) and variance a b / (a + b)^2 / (a + b + 1).
+    count = 0.25 * 0.75 / 0.1**2 - 1
+    share = np.random.default_rng(5).beta(0.25 * count, 0.75 * count, 200_000)
+    alone = float((share <= 1 / 3).mean())
+    assert found.each[0][1].best == pytest.approx(alone, abs=0.01)
+    assert alone - 0.1 < found.together.best < alone - 0.01
+    assert "as told 25 %" in " ".join(
+        one.text for one in clean_up([exactly(0.15)], cutting(Axis.ORIGINAL, one_sided=told)).verdict.reasons
+    )
+
+
 def test_bores_of_one_engine_are_worn_alike_on_their_sides_but_not_quite() -> None:
     both = clean_up([exactly(0.15), exactly(0.15, name="2")], cutting(Axis.ORIGINAL)).steps[0].together.best
     alone = one_sided(1 / 3)
@@ -106,6 +122,34 @@ def test_a_reading_of_the_offset_closes_the_range() -> None:
         assert known.close_range == ""
 
 
+def test_an_offset_counts_in_its_direction() -> None:
+    # Oval by 0.1: 0.15 over the nominal in one direction, 0.05 across it. A shaft bent by 0.04 along that
+    # needs 0.15 + 0.08 + 0.05 = 0.28; bent across it no more than the 0.05 + 0.08 there, and 0.15 here.
+    points = tuple(
+        Diameter(depth, angle, NOMINAL_MM + (0.15, 0.1, 0.05, 0.1)[number])
+        for depth in (10.0, 50.0, 90.0)
+        for number, angle in enumerate((0.0, 45.0, 90.0, 135.0))
+    )
+    for towards, chance in ((0.0, 0.0), (180.0, 0.0), (90.0, 1.0), (270.0, 1.0)):
+        bent = BoreReadings("1", points, 0.0001, offset=Offset(0.04, 0.001, towards))
+        found = clean_up([bent], cutting(Axis.ORIGINAL)).steps[0].together.best
+        assert found == pytest.approx(chance, abs=0.02)
+
+
+def test_a_journal_is_ground_beyond_where_it_was_read() -> None:
+    # A cone of 0.04 over the length read goes on: a quarter of it more at its worse end.
+    points = tuple(
+        Diameter(depth, angle, 50.0 - 0.04 * (depth - 5.0) / 20.0)
+        for depth in (5.0, 15.0, 25.0)
+        for angle in (0.0, 45.0, 90.0, 135.0)
+    )
+    cone = JournalReadings("1", points, 0.0005)
+    steps = Cutting(50.0, (0.042, 0.06), axis=Axis.WORN, one_sided=OneSided(0.0, 0.0))
+    less, more = (one.together.best for one in clean_up([cone], steps).steps)
+    assert less < 0.05
+    assert more > 0.95
+
+
 def test_a_pit_counts_where_it_lies() -> None:
     worn = bore(top_mm=0.12, bottom_mm=0.0, oval_mm=0.0, u_mm=0.0005)
     at_top = clean_up([replace(worn, pits=(Pit(0.05, 0.001, 10.0, 0.0),))], cutting())
@@ -117,6 +161,19 @@ def test_a_pit_counts_where_it_lies() -> None:
     assert anywhere.steps[0].together.low < 0.01
     assert 0.3 < anywhere.steps[0].together.best < 0.95
     assert at_bottom.steps[0].together.best > 0.9
+
+
+def test_a_pit_that_seems_deep_is_seldom_quite_so_deep() -> None:
+    # Drawn here: depths of which twice as deep are half as many, read with an error of a third of each.
+    generator = np.random.default_rng(7)
+    depth = 0.01 / generator.uniform(0.0001, 1.0, 4_000_000)
+    read = depth * (1 + generator.normal(size=depth.size) / 3)
+    seems = depth[np.abs(read - 0.06) < 0.002]
+    worn = exactly(0.10, pits=(Pit(0.06, 0.02, everywhere=True),))
+    for step in (0.2, 0.25, 0.3):
+        found = clean_up([worn], cutting(steps_mm=(step,), one_sided=OneSided(0.0, 0.0))).steps[0]
+        # 0.10 of wear and 0.05 for honing: the rest is for the pit, on both sides.
+        assert found.together.best == pytest.approx(float((2 * seems <= step - 0.15).mean()), abs=0.02)
 
 
 def test_a_tool_off_its_axis_needs_twice_that_on_diameter() -> None:
@@ -291,6 +348,14 @@ def test_bores_and_journals_are_not_mixed() -> None:
 def test_barriers_and_sides_that_cannot_be_are_refused() -> None:
     with pytest.raises(InvalidInput, match="one-sided wear needs a least and a most"):
         OneSided(0.6, 0.4)
+    with pytest.raises(
+        InvalidInput, match="usual one-sided wear needs to lie between the least and the most"
+    ):
+        OneSided(0.0, 0.5, usual=0.5)
+    with pytest.raises(InvalidInput, match="spread of one-sided wear needs more than 0, and less than half"):
+        OneSided(spread=0.5)
+    with pytest.raises(InvalidInput, match=r"likeness of one-sided wear needs 0 to 1; '1\.5' came"):
+        OneSided(alike=1.5)
     with pytest.raises(InvalidInput, match="wall of bore 1 needs a thickness"):
         Wall("1", 0.0, 0.1, 2.0)
     with pytest.raises(InvalidInput, match="largest step needs more than nothing"):

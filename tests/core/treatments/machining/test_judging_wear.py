@@ -112,6 +112,20 @@ def test_bores_of_one_engine_tell_of_each_other() -> None:
     assert unread(0.015) > 1.2 * max(alone, unread(0.0005))
 
 
+def test_a_bore_that_seems_a_little_worse_than_the_others_counts_as_less_so() -> None:
+    same = [bore(str(number), u_mm=0.005) for number in range(1, 5)]
+    worse = replace(
+        bore("5", u_mm=0.005),
+        points=tuple(replace(one, diameter_mm=one.diameter_mm + 0.004) for one in bore().points),
+    )
+    limit = max(one.diameter_mm for one in worse.points)
+    limits = WearLimits(Bounds(79.3, limit + 0.002))
+    beside = judge_wear([*same, worse], limits).each[-1].probability_within
+    other = [replace(one, points=tuple(replace(at, diameter_mm=at.diameter_mm + number / 10)
+             for at in one.points)) for number, one in enumerate(same)]  # fmt: skip
+    assert beside > judge_wear([*other, worse], limits).each[-1].probability_within + 0.02
+
+
 def test_a_guide_is_judged_by_how_guides_wear() -> None:
     # Worn most at both mouths, least in the middle, where rings would have worn it most at the top.
     points = tuple(

@@ -79,6 +79,7 @@ def test_one_direction_and_one_depth_are_said() -> None:
         ),
         (lambda: Pit(-0.1, 0.01), "pits needs a depth and an uncertainty, neither of them negative"),
         (lambda: Offset(0.1, 0.0), "offset needs a length, and an uncertainty of more than nothing"),
+        (lambda: Offset(0.1, 0.01, float("nan")), "direction of the offset needs an angle in degrees"),
     ],
 )
 def test_what_cannot_be_is_refused(build: Callable[[], object], text: str) -> None:

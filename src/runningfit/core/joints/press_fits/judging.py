@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import hypot
 
 from runningfit.core.joints.press_fits.case import (
@@ -14,6 +14,7 @@ from runningfit.core.joints.press_fits.case import (
 )
 from runningfit.core.joints.press_fits.lame import PressState, holding_torque_nm, push_out_n
 from runningfit.core.joints.press_fits.materials import ElasticMaterial
+from runningfit.core.units import SaidLength, SentencePart
 from runningfit.core.verdicts import Caution, Outcome, Reason, Verdict
 
 _LAME = "Lamé's equations, Shigley 9th edition, chapter 3"
@@ -108,10 +109,11 @@ def judge_press(press_fit: PressCase) -> PressAnswer:
     usual = figures.usual
     reasons = [check.reason for check in sorted(checks, key=lambda one: (not one.fails, one.holds))]
     reasons.append(
-        Reason(
-            f"{usual.interference_mm * 1000:.1f} µm of interference press with {usual.pressure_mpa:.1f} MPa "
-            f"({figures.least.pressure_mpa:.1f} to {figures.most.pressure_mpa:.1f}).",
-            _LAME,
+        Reason.of(
+            SaidLength(usual.interference_mm, None, form=".1f"),
+            f" of interference press with {usual.pressure_mpa:.1f} MPa ({figures.least.pressure_mpa:.1f} to "
+            f"{figures.most.pressure_mpa:.1f}).",
+            source=_LAME,
         )
     )
     return PressAnswer(
@@ -127,19 +129,22 @@ def judge_press(press_fit: PressCase) -> PressAnswer:
 
 
 def _tightness(at_c: float, low: PressState, high: PressState) -> _Check:
-    low_um, high_um = low.interference_mm * 1000, high.interference_mm * 1000
-    at = f"at {at_c:g} °C"
-    if high_um <= 0:
-        text = f"It is loose {at}: {-high_um:.1f} to {-low_um:.1f} µm of clearance."
-    elif low_um <= 0:
-        text = (
-            f"It may be loose {at}: from {-low_um:.1f} µm of clearance to {high_um:.1f} µm of interference."
-        )
-    else:
-        text = f"It stays tight {at}: {low_um:.1f} to {high_um:.1f} µm of interference are left."
-    return _Check(
-        low_um > 0, high_um <= 0, Reason(text, "" if at_c == REFERENCE_C else "δ + d (αi - αo)(t - 20 °C)")
+    low_mm, high_mm = low.interference_mm, high.interference_mm
+    least, most, loose_least, loose_most = (
+        SaidLength(one, None, form=".1f") for one in (low_mm, high_mm, -high_mm, -low_mm)
     )
+    at = f"at {at_c:g} °C: "
+    said: tuple[SentencePart, ...] = (
+        *("It stays tight ", at, replace(least, bare=True), " to ", most, " of interference are left."),
+    )
+    if high_mm <= 0:
+        said = ("It is loose ", at, replace(loose_least, bare=True), " to ", loose_most, " of clearance.")
+    elif low_mm <= 0:
+        said = (
+            *("It may be loose ", at, "from ", loose_most, " of clearance to ", most, " of interference."),
+        )
+    source = "" if at_c == REFERENCE_C else "δ + d (αi - αo)(t - 20 °C)"
+    return _Check(low_mm > 0, high_mm <= 0, Reason.of(*said, source=source))
 
 
 def _strength(
@@ -243,9 +248,10 @@ def _cautions(press_fit: PressCase, figures: PressFigures) -> tuple[Caution, ...
         slip_mm = USUAL_SLIP_SHARE * diameter
         more_k = slip_mm / (press_fit.outer.expansion_low_per_k * diameter)
         said.append(
-            Caution(
-                f"Heated by {figures.heat_outer_k:.0f} K the parts only just touch; {slip_mm:.3f} mm to "
-                f"slide freely (common practice, no source) takes {figures.heat_outer_k + more_k:.0f} K."
+            Caution.of(
+                f"Heated by {figures.heat_outer_k:.0f} K the parts only just touch; ",
+                SaidLength(slip_mm, 3),
+                f" to slide freely (common practice, no source) takes {figures.heat_outer_k + more_k:.0f} K.",
             )
         )
     hot_c, cold_c = REFERENCE_C + figures.heat_outer_k, REFERENCE_C - figures.cool_inner_k
@@ -269,9 +275,10 @@ def _cautions(press_fit: PressCase, figures: PressFigures) -> tuple[Caution, ...
         )
     if press_fit.roughness_um is None:
         said.append(
-            Caution(
-                "Rough surfaces flatten: two of Rz 6.3 µm mostly lose "
-                f"{roughness_loss_mm(12.6) * 1000:.0f} µm of interference (DIN 7190-1, from memory)."
+            Caution.of(
+                *("Rough surfaces flatten: two of Rz ", SaidLength(0.0063, None), " mostly lose "),
+                SaidLength(roughness_loss_mm(12.6), None, form=".0f"),
+                " of interference (DIN 7190-1, from memory).",
             )
         )
     else:

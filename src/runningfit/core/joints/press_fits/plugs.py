@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from runningfit.core.errors import InvalidInput
-from runningfit.core.units import MM_PER_INCH
+from runningfit.core.units import MM_PER_INCH, SaidLength
 from runningfit.core.verdicts import Caution, Outcome, Reason, Verdict
 
 # A plug maker's data for expansion plugs: bore at most the largest plug plus two thousandths of an inch.
@@ -83,8 +83,15 @@ def judge_plug(seat: PlugSeat) -> Verdict:
     if seat.kind is PlugKind.DOMED:
         inside = 0 <= clearance_mm <= DOMED_CLEARANCE_MM
         outcome = Outcome.SOUND if inside else Outcome.NOT_SOUND
-        rule = f"a domed plug wants 0 to {DOMED_CLEARANCE_MM:.3f} mm of clearance"
-        reason = Reason(f"The seat is {clearance_mm:+.3f} mm larger than the plug; {rule}.", _SOURCE)
+        reason = Reason.of(
+            *(
+                "The seat is ",
+                SaidLength(clearance_mm, 3, signed=True),
+                " larger than the plug; a domed plug ",
+            ),
+            *("wants 0 to ", SaidLength(DOMED_CLEARANCE_MM, 3), " of clearance."),
+            source=_SOURCE,
+        )
         own = Caution(
             "The seat is to be no rougher than 100 µin, sharp in its corner and at least one plug "
             "thickness deep; strike the crown flat, no further."
@@ -93,10 +100,11 @@ def judge_plug(seat: PlugSeat) -> Verdict:
     inside = CUP_LEAST_MM <= -clearance_mm <= CUP_MOST_MM
     outcome = Outcome.NOT_SOUND if clearance_mm >= 0 else Outcome.NOT_PROVEN
     where = "within" if inside else "outside of"
-    reason = Reason(
-        f"The plug is {-clearance_mm:+.3f} mm larger than its seat, {where} the {CUP_LEAST_MM:.2f} to "
-        f"{CUP_MOST_MM:.2f} mm that cup plugs mostly have.",
-        "common practice, no source; from memory",
+    reason = Reason.of(
+        *("The plug is ", SaidLength(-clearance_mm, 3, signed=True), f" larger than its seat, {where} the "),
+        *(SaidLength(CUP_LEAST_MM, 2, bare=True), " to ", SaidLength(CUP_MOST_MM, 2)),
+        " that cup plugs mostly have.",
+        source="common practice, no source; from memory",
     )
     own = Caution("Press a cup by its rim and square, and ask its maker for the interference it wants.")
     return Verdict(outcome, clearance_mm, "mm", reasons=(reason,), cautions=(own, _SEALING, _FREEING))

@@ -10,7 +10,7 @@ from math import isfinite, log
 
 from runningfit.core.errors import InvalidInput
 from runningfit.core.standards.tables import rows
-from runningfit.core.units import MM_PER_INCH
+from runningfit.core.units import MM_PER_INCH, SaidLength, SentencePart
 from runningfit.core.verdicts import Caution, Outcome, Reason, Verdict
 
 _TABLE = "raimondi_boyd_1958"
@@ -159,20 +159,20 @@ def oil_film(bearing: FilmCase) -> FilmAnswer:
     thinnest_um = min(known) if len(known) == len(films) else None
     reasons = [Reason(f"The load is {specific_mpa:.2f} MPa on width times diameter.")]
     for one in films:
-        film = f"{one.least_film_um:.2f} µm" if one.least_film_um is not None else _beyond(one)
         reasons.append(
-            Reason(
-                f"At {one.clearance_mm:.4f} mm of clearance: Sommerfeld number {one.sommerfeld:.3g}, "
-                f"least film {film}.",
-                _SOURCE,
+            Reason.of(
+                *("At ", SaidLength(one.clearance_mm, 4), " of clearance: Sommerfeld number "),
+                *(f"{one.sommerfeld:.3g}, least film ", *_film_said(one), "."),
+                source=_SOURCE,
             )
         )
     too_thin = all(one.at_most_um is not None and one.at_most_um < THINNEST_FILM_UM for one in films)
     if too_thin:
         reasons.append(
-            Reason(
-                f"That is thinner than the {THINNEST_FILM_UM:.1f} µm that bearings are said to run with.",
-                "an article on engine bearings (SECONDARY)",
+            Reason.of(
+                *("That is thinner than the ", _said(THINNEST_FILM_UM, ".1f")),
+                " that bearings are said to run with.",
+                source="an article on engine bearings (SECONDARY)",
             )
         )
     cautions = (
@@ -210,10 +210,16 @@ def _film(case: FilmCase, clearance_mm: float, specific_mpa: float) -> Film:
     return Film(clearance_mm, sommerfeld, eccentricity, least_um, at_most_um)
 
 
-def _beyond(film: Film) -> str:
+def _film_said(film: Film) -> tuple[SentencePart, ...]:
+    if film.least_film_um is not None:
+        return (_said(film.least_film_um, ".2f"),)
     if film.at_most_um is None:
-        return "thicker than the table goes, for so light a load"
-    return f"below {film.at_most_um:.2f} µm, where the table ends"
+        return ("thicker than the table goes, for so light a load",)
+    return "below ", _said(film.at_most_um, ".2f"), ", where the table ends"
+
+
+def _said(film_um: float, form: str) -> SaidLength:
+    return SaidLength(film_um / _UM_PER_MM, None, form=form)
 
 
 @cache

@@ -10,6 +10,7 @@ from runningfit.core.errors import InvalidInput
 from runningfit.core.measurements.conformity.bounds import Bounds
 from runningfit.core.measurements.conformity.chances import chances, check_wanted_share
 from runningfit.core.measurements.uncertainty.measured import Measured
+from runningfit.core.units import LengthUnit, SaidLength, SentencePart, sentence
 
 MOST_READINGS = 50
 # No gauge is asked about that is coarser than this many times the one at hand.
@@ -30,11 +31,14 @@ class ToProve:
         The largest standard uncertainty, all told, that would show it; none where the value lies on a limit.
     advice : str
         The same as a sentence.
+    parts : tuple of str or SaidLength
+        The same as words and lengths, so that it can be said in another unit; empty where it has no lengths.
     """
 
     readings: int | None
     gauge_u: float | None
     advice: str
+    parts: tuple[SentencePart, ...] = ()
 
 
 def to_prove(
@@ -84,7 +88,6 @@ def to_prove(
         found = chances(Measured(value, u), bounds)
         return max(found.inside, found.below, found.above) >= wanted
 
-    shows = f" {unit}" if unit else ""
     # Where nothing scatters, more readings tell no more than one.
     for count in range(1, MOST_READINGS + 1 if repeat_u else 2):
         now = sqrt(repeat_u**2 / count + shared_u**2)
@@ -102,12 +105,16 @@ def to_prove(
             None, None, "It lies on the limit: no gauge shows it; decide which side it shall count to."
         )
     largest = _largest_u(shown, smallest, sqrt(repeat_u**2 / MOST_READINGS + shared_u**2))
-    return ToProve(
-        None,
-        largest,
-        f"No number of readings with this gauge shows it: measure with one whose standard uncertainty, "
-        f"setting and all, is at most {largest:.2g}{shows}.",
+    figure: SentencePart = f"{largest:.2g}" + (f" {unit}" if unit else "")
+    if unit == LengthUnit.MM:
+        figure = SaidLength(largest, 0, form=".2g")
+    parts: tuple[SentencePart, ...] = (
+        "No number of readings with this gauge shows it: measure with one whose standard uncertainty, "
+        "setting and all, is at most ",
+        figure,
+        ".",
     )
+    return ToProve(None, largest, sentence(parts, LengthUnit.MM), parts)
 
 
 def _largest_u(shown: Callable[[float], bool], low: float, high: float) -> float:

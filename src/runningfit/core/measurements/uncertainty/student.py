@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from math import exp, isfinite, lgamma, log, log1p, pi
 from statistics import NormalDist
 
@@ -106,6 +107,8 @@ def student_below(x: float, dof: float) -> float:
     return tail if x < 0 else 1.0 - tail
 
 
+# It is sought step by step, and the points of a sheet have few degrees of freedom that differ.
+@lru_cache(maxsize=4096)
 def student_quantile(probability: float, dof: float) -> float:
     """Give the value below which a share of Student's distribution lies.
 

@@ -298,9 +298,12 @@ def _assumed(readings: Sequence[Readings], cutting: Cutting) -> Reason:
         axis = "the original axis"
         if cutting.axis is Axis.UNKNOWN:
             axis += f" with {percent_of(cutting.on_original)}, else on the worn one"
+        about = "a third of that" if readings[0].outward > 0 else "half of that"
+        if cutting.one_sided.usual is not None:
+            about = f"as told {percent_of(cutting.one_sided.usual)}"
         said.append(
             f"it is cut on {axis}; of the wear {sides} more may be on one side than on the other, about "
-            f"{'a third' if readings[0].outward > 0 else 'half'} of that on average, and alike in one engine"
+            f"{about} on average, and alike in one engine"
         )
     if cutting.centring_mm == 0:
         said.append("the tool is taken to stand on its axis exactly")

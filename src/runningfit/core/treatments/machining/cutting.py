@@ -19,18 +19,29 @@ class Axis(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class OneSided:
-    """How much more one side may be worn than the other, as a share of the wear (common practice, no source).
+    """How much more one side may be worn than the other, as a share of the wear.
 
-    The more, the rarer: the density falls in a straight line from the least to nothing at the most.
+    No diameter shows it: unless offsets are read, what is taken here goes straight into every probability of
+    cutting on the original axis. A shop that has read offsets before can tell its own figures: those of bores
+    worn so far that they were machined, since these are mostly worn on both sides.
 
     Parameters
     ----------
     least, most : float
         From 0, both sides alike, to 1, all of it on one side [-].
+    usual, spread : float or None
+        The mean and the standard deviation of a beta distribution between both [-]; of either that is not
+        told, what is usual of bores or of journals (see `needed_steps`).
+    alike : float
+        The correlation of what is drawn of two bores of one engine, from 0 to 1 [-] (0.5 is common practice,
+        no source).
     """
 
     least: float = 0.0
     most: float = 1.0
+    usual: float | None = None
+    spread: float | None = None
+    alike: float = 0.5
 
     def __post_init__(self) -> None:
         if not 0 <= self.least <= self.most <= 1:
@@ -38,6 +49,17 @@ class OneSided:
                 "one-sided wear", needs="a least and a most, in this order, from 0 to 1",
                 came=f"{self.least:g} and {self.most:g}",
             )  # fmt: skip
+        if self.usual is not None and not self.least < self.usual < self.most:
+            raise InvalidInput(
+                "usual one-sided wear", needs="to lie between the least and the most", came=f"{self.usual:g}"
+            )
+        if self.spread is not None and not 0 < self.spread < (self.most - self.least) / 2:
+            raise InvalidInput(
+                "spread of one-sided wear", needs="more than 0, and less than half of what is possible",
+                came=f"{self.spread:g}",
+            )  # fmt: skip
+        if not 0 <= self.alike <= 1:
+            raise InvalidInput("likeness of one-sided wear", needs="0 to 1", came=f"{self.alike:g}")
 
 
 @dataclass(frozen=True, slots=True)

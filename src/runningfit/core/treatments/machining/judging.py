@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
-from math import hypot, isfinite
+from math import isfinite
 from typing import TYPE_CHECKING
 
 from runningfit.core.errors import InvalidInput
@@ -14,6 +14,7 @@ from runningfit.core.measurements.conformity.chances import check_wanted_share
 from runningfit.core.measurements.conformity.decision import USUAL_WANTED, percent
 from runningfit.core.measurements.conformity.next_readings import ToProve, to_prove
 from runningfit.core.treatments.machining.readings import JournalReadings, ReadForm, Readings, form_of
+from runningfit.core.treatments.machining.said_forms import form_said, where_within
 from runningfit.core.treatments.machining.streams import DRAWS, shared_errors, streams_of
 from runningfit.core.treatments.machining.surfaces import (
     DrawnSurface,
@@ -22,6 +23,7 @@ from runningfit.core.treatments.machining.surfaces import (
     worn_alike,
 )
 from runningfit.core.treatments.machining.wear_forms import Wearing
+from runningfit.core.units import SaidLength, SentencePart
 from runningfit.core.verdicts import Caution, Outcome, Reason, Verdict
 
 if TYPE_CHECKING:
@@ -302,34 +304,36 @@ def _reasons(
     drawn: _Against,
     more: ToProve | None,
 ) -> tuple[Reason, ...]:
-    u = hypot(readings.u_reading_mm, readings.u_shared_mm)
     kind = "Journal" if isinstance(readings, JournalReadings) else "Bore"
-    said = [
-        f"{kind} {readings.name}: {form.min_mm.value:.4f} to {form.max_mm.value:.4f} mm (each ± {u:.2g} mm), "
-        f"out of round by {form.out_of_round_mm.value:.4f} ± {form.out_of_round_mm.u:.2g} mm, taper "
-        f"{form.taper_mm.value:.4f} ± {form.taper_mm.u:.2g} mm; worn most at {form.worst.depth_mm:g} mm, "
-        f"{form.worst.angle_deg:g}°."
-    ]
     each = "; ".join(f"{what} with {percent(chance)}" for what, chance in broken_with)
-    said.append(
-        f"Within {_limits_said(limits)} with {percent(within)}"
-        + (f" ({each})." if len(broken_with) > 1 else ".")
-        + _made_said(readings, limits, broken_with)
-    )
-    said.append(
-        f"Between the places read the surface may stray: by {drawn.unread_mm:.2g} mm on average beyond the "
-        f"largest reading, from readings that spread as a form of {drawn.straying_mm:.2g} mm does. "
-        f"{_where_within(readings)}"
-    )
-    sources = [
-        "",
-        limits.source or "limits as given",
-        "common practice, no source; draws as JCGM 101:2008, 7, clause number from memory",
+    unread, form_as = (SaidLength(one, 0, form=".2g") for one in (drawn.unread_mm, drawn.straying_mm))
+    reasons = [
+        Reason.of(f"{kind} {readings.name}: ", *form_said(readings, form)),
+        Reason.of(
+            *("Within ", *_limits_said(limits), f" with {percent(within)}"),
+            f" ({each})." if len(broken_with) > 1 else ".",
+            _made_said(readings, limits, broken_with),
+            source=limits.source or "limits as given",
+        ),
+        Reason.of(
+            *(
+                "Between the places read the surface may stray: by ",
+                unread,
+                " on average beyond the largest ",
+            ),
+            *("reading, from readings that spread as a form of ", form_as, " does. "),
+            *where_within(readings),
+            source="common practice, no source; draws as JCGM 101:2008, 7, clause number from memory",
+        ),
     ]
     if more is not None:
-        said.append(f"To prove it at the place nearest its limit: {more.advice}")
-        sources.append("JCGM 106:2012, 8.3.2, clause number from memory")
-    return tuple(Reason(text, source) for text, source in zip(said, sources, strict=True))
+        reasons.append(
+            Reason.of(
+                *("To prove it at the place nearest its limit: ", *(more.parts or (more.advice,))),
+                source="JCGM 106:2012, 8.3.2, clause number from memory",
+            )
+        )
+    return tuple(reasons)
 
 
 def _made_said(readings: Readings, limits: WearLimits, broken_with: tuple[tuple[str, float], ...]) -> str:
@@ -343,31 +347,23 @@ def _made_said(readings: Readings, limits: WearLimits, broken_with: tuple[tuple[
     )
 
 
-def _where_within(readings: Readings) -> str:
-    """Between which depths the surface was judged."""
-    depths = sorted({one.depth_mm for one in readings.points})
-    where = (
-        f"from {depths[0]:g} to {depths[-1]:g} mm down" if len(depths) > 1 else f"at {depths[0]:g} mm only"
-    )
-    said = f"Within means {where}: what lies beyond is not judged"
-    if readings.wearing is Wearing.RINGS:
-        return f"{said}, so the first depth must be just below the ridge, where rings wear most."
-    return f"{said}."
-
-
-def _limits_said(limits: WearLimits) -> str:
-    said = []
+def _limits_said(limits: WearLimits) -> tuple[SentencePart, ...]:
+    said: list[tuple[SentencePart, ...]] = []
     if limits.diameter_mm is not None:
-        low, high = limits.diameter_mm.lower, limits.diameter_mm.upper
-        if low is None:
-            said.append(f"at most {high:.7g} mm")
-        else:
-            said.append(f"at least {low:.7g} mm" if high is None else f"{low:.7g} to {high:.7g} mm")
-    if limits.out_of_round_mm is not None:
-        said.append(f"out-of-round at most {limits.out_of_round_mm:g} mm")
-    if limits.taper_mm is not None:
-        said.append(f"taper at most {limits.taper_mm:g} mm")
-    return ", ".join(said)
+        low, high = (
+            None if end is None else SaidLength(end, 0, form=".7g")
+            for end in (limits.diameter_mm.lower, limits.diameter_mm.upper)
+        )
+        if low is not None and high is not None:
+            said.append((replace(low, bare=True), " to ", high))
+        elif high is not None:
+            said.append(("at most ", high))
+        elif low is not None:
+            said.append(("at least ", low))
+    for what, most_mm in (("out-of-round", limits.out_of_round_mm), ("taper", limits.taper_mm)):
+        if most_mm is not None:
+            said.append((f"{what} at most ", SaidLength(most_mm, 0, form=".4g")))
+    return tuple(part for place, each in enumerate(said) for part in (*((", ",) if place else ()), *each))
 
 
 def _cautions(form: ReadForm, limits: WearLimits, outcome: Outcome) -> tuple[Caution, ...]:

@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import lru_cache
 from math import radians
 from typing import TYPE_CHECKING
 
 from runningfit.core.errors import InvalidInput
-from runningfit.core.treatments.machining.cutting import Axis, Cutting
-from runningfit.core.treatments.machining.readings import Readings
+from runningfit.core.treatments.machining.cutting import Axis, Cutting, OneSided
+from runningfit.core.treatments.machining.readings import Pit, Readings
 from runningfit.core.treatments.machining.streams import (
     DRAWS,
     Purpose,
@@ -28,10 +29,15 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-# Of the deviation of one-sidedness so much of the variance is the engine's, the rest each bore's own; and on
-# the worn axis up to so much of it is left above or below where the middle was found. A maker works so far
-# beyond the nominal, on the side that leaves clearance. All common practice, no source.
-_ALIKE, _REST_MOST, _MADE_MM = 0.5, 0.5, 0.02
+# On the worn axis up to so much of one-sided wear is left above or below where the middle was found. A maker
+# works so far beyond the nominal, on the side that leaves clearance. All common practice, no source.
+_REST_MOST, _MADE_MM = 0.5, 0.02
+# A pit's depth that is off by less than the one share of itself is taken as it is; by more than the other
+# nobody knows it at all.
+_LEAST_OFF, _MOST_OFF = 0.005, 1.0
+# The mean of one-sidedness and its deviation, as shares of what is possible: a bore's piston leans on both
+# sides in turn, a journal's load comes from one side. Common practice, no source.
+_USUAL = {1: (1 / 3, 0.178), -1: (0.5, 0.224)}
 
 
 class Side(StrEnum):
@@ -95,12 +101,15 @@ def needed_steps(readings: Sequence[Readings], cutting: Cutting, straying: Stray
     The worn radius is r(θ, z) = D(θ, z)/2 + b(θ, z) from the original axis, with b(θ + π) = -b(θ) of which
     diameters tell nothing. Wear only takes away, so |b| ≤ |D - D₀|/2 = w/2, with D₀ the size before wear. Cut
     on the original axis, D + s w cos(θ - α) must be reached about the direction α worn most, with s from 0
-    (both sides alike) to 1 (all on one side), or 2 |offset| for s w where that was read, and twice the depth
-    of the pits; s of the bores of an engine has a correlation of one half. On the worn axis, whose middle is
-    found at one depth, 0 to 1/2 of s w is left at others. D₀ is the original size, or the nominal and up
-    to 0.02 mm of clearance more. A tool off its axis by e needs 2 e more on the side that it leaves. Odd
-    lobes are taken to be as high as the form besides wear, and no higher than is usual. Rings may have worn
-    a bore above the first reading, up to 0.075 of the length read (all common practice, no source).
+    (both sides alike) to 1 (all on one side), or 2 |offset| for s w where that was read, about its direction
+    where that was told, and twice the depth of the pits. s is beta-distributed: of a bore a third on average,
+    deviation 0.178; of a journal a half, deviation 0.224, unless told; alike in an engine. On the worn axis,
+    whose middle is found at one depth, 0 to 1/2 of s w is left at others. D₀ is the original size, or the
+    nominal and up to 0.02 mm of clearance more. A tool off its axis by e needs 2 e more on the side that it
+    leaves. Depths of pits are off by a share of themselves, and of pits twice as deep there are half as many.
+    Odd lobes are taken to be as high as the form besides wear, and no higher than is usual. Rings wore a bore
+    on above the first reading, for 0.02 to 0.06 of the length read, and a journal is ground a quarter of it
+    beyond both ends (all common practice, no source).
     """
     import numpy as np
 
@@ -125,7 +134,7 @@ def needed_steps(readings: Sequence[Readings], cutting: Cutting, straying: Stray
         stream = streams[one.name]
         surface = _Sides.of(one, drawn, cutting, shared, stream)
         pits = _pits(one, surface, stream)
-        believed = _Leaning(low + (high - low) * _shares_of_side(outward, stream), surface.offset, rest)
+        believed = _Leaning(_shares_of_side(cutting.one_sided, outward, stream), surface.offset, rest)
         best = surface.reached(believed, pits)
         careful = surface.reached(
             _Leaning(np.full(DRAWS, high), surface.offset, np.full(DRAWS, most_rest)), pits, careful=True
@@ -147,19 +156,34 @@ def needed_steps(readings: Sequence[Readings], cutting: Cutting, straying: Stray
     )
 
 
-def _shares_of_side(outward: int, stream: int) -> Floats:
-    """How one-sided a bore or journal is worn, from 0 to 1 of what is thought possible.
-
-    Of a bore the density is 20 s (1 - s)³, a third on average, since the piston leans on both sides in turn;
-    of a journal 6 s (1 - s), a half on average, since the load comes from one side. Both ends are rare.
-    """
+def _shares_of_side(one_sided: OneSided, outward: int, stream: int) -> Floats:
+    """How one-sided a bore or journal is worn, from the least to the most that is possible; both are rare."""
     import numpy as np
 
     own, engine = even_normals(Purpose.SIDES, stream), even_normals(Purpose.ALIKE)
-    even = below(np.sqrt(_ALIKE) * engine + np.sqrt(1 - _ALIKE) * own)
-    at = np.linspace(0.0, 1.0, 1001)
-    share = 1 - (1 - at) ** 4 * (1 + 4 * at) if outward > 0 else at**2 * (3 - 2 * at)
-    return np.asarray(np.interp(even, share, at))
+    even = below(np.sqrt(one_sided.alike) * engine + np.sqrt(1 - one_sided.alike) * own)
+    low, wide = one_sided.least, one_sided.most - one_sided.least
+    usual, spread = _USUAL[outward]
+    if one_sided.usual is not None:
+        usual = (one_sided.usual - low) / wide
+    if one_sided.spread is not None:
+        spread = one_sided.spread / wide
+    at, share = _beta(usual, spread)
+    return np.asarray(low + wide * np.interp(even, share, at))
+
+
+@lru_cache(maxsize=8)
+def _beta(mean: float, deviation: float) -> tuple[Floats, Floats]:
+    """Values from 0 to 1, and which share of a beta distribution lies below each."""
+    import numpy as np
+
+    # Flatter than even it would be worn on one side wholly or not at all.
+    count = max(mean * (1 - mean) / deviation**2 - 1, 1 / mean, 1 / (1 - mean))
+    edges = np.linspace(0.0, 1.0, 1001)
+    at = (edges[1:] + edges[:-1]) / 2
+    density = np.exp((mean * count - 1) * np.log(at) + ((1 - mean) * count - 1) * np.log(1 - at))
+    summed = np.concatenate([[0.0], np.cumsum(density)])
+    return edges, summed / summed[-1]
 
 
 def _chance_of_original(cutting: Cutting) -> float:
@@ -201,8 +225,9 @@ class _Pit:
 class _Sides:
     """A surface turned so that wear always makes more of it, with what stays unseen of its two sides.
 
-    Directions by draws: the diameter where it is worn most, and what of it is wear [mm]. For each draw: the
-    direction worn most [rad], how far the tool is off, and how high odd lobes are, both on diameter [mm].
+    Directions by draws: the diameter where it is worn most, and what of it is wear [mm]. For each draw: how
+    far the tool is off, and how high odd lobes are, both on diameter [mm]; and towards which side it leans
+    [rad].
     """
 
     drawn: DrawnSurface
@@ -215,6 +240,7 @@ class _Sides:
     off: tuple[Floats, Floats]
     odd: tuple[Floats, Floats]
     offset: Floats | None
+    towards: Floats
 
     @classmethod
     def of(
@@ -227,15 +253,17 @@ class _Sides:
         made = cutting.nominal_mm + outward * _MADE_MM * even_shares(Purpose.MADE)
         fresh = outward * (made if cutting.original_mm is None else np.full(DRAWS, cutting.original_mm))
         outermost = outward * (drawn.outermost_mm - shared)
-        offset = None
+        offset, towards = None, drawn.turn_rad
         if readings.offset is not None:
             error = readings.offset.u_mm * even_normals(Purpose.OFFSET, stream)
             offset = 2 * np.abs(readings.offset.offset_mm + error)
+            if readings.offset.at_angle_deg is not None:
+                towards = np.full(DRAWS, radians(readings.offset.at_angle_deg))
         off = [2 * cutting.centring_mm * even_normals(Purpose.CENTRING, 2 * stream + one) for one in (0, 1)]
         odd = [drawn.odd_mm * even_normals(Purpose.LOBES, 2 * stream + one) for one in (0, 1)]
         return cls(
             drawn, outward, shared, fresh, drawn.angles_rad[:, None], outermost,
-            np.maximum(outermost - fresh, 0.0), (off[0], off[1]), (odd[0], odd[1]), offset,
+            np.maximum(outermost - fresh, 0.0), (off[0], off[1]), (odd[0], odd[1]), offset, towards,
         )  # fmt: skip
 
     def aside(self, angle: Floats, leaning: Floats) -> Floats:
@@ -243,7 +271,7 @@ class _Sides:
         import numpy as np
 
         found: Floats = (
-            leaning * np.cos(angle - self.drawn.turn_rad)
+            leaning * np.cos(angle - self.towards)
             + self.off[0] * np.cos(angle) + self.off[1] * np.sin(angle)
             + self.odd[0] * np.cos(3 * angle) + self.odd[1] * np.sin(3 * angle)
         )  # fmt: skip
@@ -267,6 +295,24 @@ class _Sides:
         return most
 
 
+def _depths(pit: Pit, shares: Floats) -> Floats:
+    """How deep a pit may be that was read, or felt, so deep.
+
+    What is off by a share of itself is off by more where it is deeper, and of pits twice as deep there are
+    half as many: the one that seems deepest of all is seldom quite so deep.
+    """
+    import numpy as np
+
+    off = min(pit.u_mm / pit.depth_mm, _MOST_OFF) if pit.depth_mm else 0.0
+    if off < _LEAST_OFF:
+        return np.full(DRAWS, pit.depth_mm)
+    times = np.exp(np.linspace(-3.0, 1.5, 900))
+    density = np.exp(-0.5 * ((1 - times) / (off * times)) ** 2) / times**2
+    summed = np.cumsum(density)
+    found: Floats = pit.depth_mm * np.interp(shares * summed[-1], summed, times)
+    return found
+
+
 def _pits(readings: Readings, surface: _Sides, stream: int) -> list[_Pit]:
     """Each pit as draws. Nobody told which side is worn more, so a pit may lie on either."""
     import numpy as np
@@ -275,8 +321,7 @@ def _pits(readings: Readings, surface: _Sides, stream: int) -> list[_Pit]:
     half = np.pi * (even_shares(Purpose.ROUND, stream) < 0.5)
     found = []
     for number, pit in enumerate(readings.pits):
-        error = even_normals(Purpose.PITS, 64 * stream + number)
-        depth = np.maximum(pit.depth_mm + pit.u_mm * error, 0.0)
+        depth = _depths(pit, below(even_normals(Purpose.PITS, 64 * stream + number)))
         told = pit.at_depth_mm is not None and pit.at_angle_deg is not None
         at = next(placed) if told else drawn.anywhere_mm
         angle = radians((pit.at_angle_deg or 0.0) % 180.0) if told else drawn.anywhere_rad

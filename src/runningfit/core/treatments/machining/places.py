@@ -17,10 +17,15 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-# Shares of the form besides wear: rings of one size, the oval, four lobes. What casting, chuck and bolts do
-# runs mostly along the whole axis; the rest keeps its shape over so much of the length read (common
-# practice, no source).
-_RINGS, _OVAL, _FOUR, _ALL_ALONG, _REACH = 0.3, 0.5, 0.2, 0.7, 0.6
+# Shares of the form besides wear: rings of one size, the oval, four lobes, which are about 0.4 as high as the
+# oval, since a ring is the stiffer the more lobes it is pressed into. What casting, chuck and bolts do to a
+# bore runs mostly along the whole axis; what is ground has along all of it what the wheel left. The rest
+# keeps its shape over so much of the length read (common practice, no source).
+_BORED, _GROUND = (0.3, 0.6, 0.1, 0.7), (0.2, 0.7, 0.1, 0.95)
+_REACH = 0.6
+# An anvil's width keeps a micrometer off both fillets of a journal by so much of the length read; what lies
+# there was never read, but is ground with the rest (common practice, no source).
+_BEYOND = 0.25
 # Between measured directions the surface is looked at every so many degrees.
 _STEP_DEG = 15.0
 _MOST_DEPTHS = 8
@@ -38,8 +43,9 @@ class Layout:
         The directions looked at [rad].
     grid : array of float, two columns
         Depth [mm] and direction [rad] of each place.
-    clear : int
-        How many places there are before those of pits.
+    clear, before_pits : int
+        How many places there are between the least and the greatest depth read, and with those beyond them,
+        before those of pits.
     read : array of int
         Which places were read.
     forms : WearForms
@@ -52,6 +58,7 @@ class Layout:
     angles_rad: Floats
     grid: Floats
     clear: int
+    before_pits: int
     read: NDArray[np.intp]
     forms: WearForms
     covariance: Floats
@@ -83,31 +90,38 @@ def laid_out(
     """
     import numpy as np
 
-    depths, angles, grid = _grid(places, pits)
+    depths, angles, clear = _grid(places)
+    ends = (depths[0], depths[-1])
+    beyond = _BEYOND * (ends[1] - ends[0]) if wearing is Wearing.JOURNAL else 0.0
+    more = [(ends[0] - beyond, angle) for angle in angles] + [(ends[1] + beyond, angle) for angle in angles]
+    found = clear + (more if beyond else [])
+    before_pits = len(found)
+    found += [(min(max(depth, ends[0]), ends[1]), angle) for depth, angle in pits]
+    grid = np.array([(depth, radians(angle)) for depth, angle in found])
     order = {place: at for at, place in enumerate((depth, angle) for depth in depths for angle in angles)}
     far = (grid[:, None, 0] - grid[None, :, 0]) / (_REACH * ((depths[-1] - depths[0]) or 1.0))
     around = 2 * (grid[:, None, 1] - grid[None, :, 1])
     near = np.exp(-0.5 * far**2)
-    lobes = _OVAL * np.cos(around) + _FOUR * np.cos(2 * around)
-    covariance = _RINGS * near + lobes * (_ALL_ALONG + (1 - _ALL_ALONG) * near)
+    rings, oval, four, all_along = _GROUND if wearing in (Wearing.JOURNAL, Wearing.STEM) else _BORED
+    lobes = oval * np.cos(around) + four * np.cos(2 * around)
+    covariance = rings * near + lobes * (all_along + (1 - all_along) * near)
     return Layout(
         depths,
         np.radians(np.array(angles)),
         grid,
         len(order),
+        before_pits,
         np.array([order[place] for place in places]),
-        wear_forms(grid, tuple(sorted({angle for _, angle in places})), outward, wearing),
+        wear_forms(grid, tuple(sorted({angle for _, angle in places})), outward, wearing, ends),
         covariance,
         np.asarray(np.linalg.cholesky(covariance + 1e-7 * np.eye(len(grid))), dtype=np.float64),
     )
 
 
 def _grid(
-    places: Sequence[tuple[float, float]], pits: Sequence[tuple[float, float]]
-) -> tuple[list[float], list[float], Floats]:
-    """Where the surface is looked at: depths, directions, and all places with those of pits behind."""
-    import numpy as np
-
+    places: Sequence[tuple[float, float]],
+) -> tuple[list[float], list[float], list[tuple[float, float]]]:
+    """Where the surface is looked at between the ends of what was read: depths, directions, and places."""
     depths = sorted({depth for depth, _ in places})
     angles = {angle for _, angle in places}
     if len(depths) <= _MOST_DEPTHS:
@@ -115,6 +129,4 @@ def _grid(
     if len(angles) * _STEP_DEG < 180.0:
         angles |= {index * _STEP_DEG for index in range(round(180.0 / _STEP_DEG))}
     ordered = sorted(angles)
-    found = [(depth, radians(angle)) for depth in depths for angle in ordered]
-    found += [(min(max(depth, depths[0]), depths[-1]), radians(angle)) for depth, angle in pits]
-    return depths, ordered, np.array(found)
+    return depths, ordered, [(depth, angle) for depth in depths for angle in ordered]

@@ -51,15 +51,24 @@ class Offset:
     Parameters
     ----------
     offset_mm : float
-        Half the difference of the radii of both sides from the unworn rim or register [mm].
+        Half the difference of the radii of both sides from the unworn rim or register; of a journal, half of
+        what a dial shows over one turn about the axis on which it will be ground [mm].
     u_mm : float
         Its standard uncertainty, more than nothing [mm].
+    at_angle_deg : float or None
+        Towards which side: where a bore is widest from that axis, or a journal lowest [°]; none for the side
+        worn most.
     """
 
     offset_mm: float
     u_mm: float
+    at_angle_deg: float | None = None
 
     def __post_init__(self) -> None:
+        if self.at_angle_deg is not None and not isfinite(self.at_angle_deg):
+            raise InvalidInput(
+                "direction of the offset", needs="an angle in degrees", came=f"{self.at_angle_deg:g}"
+            )
         if not (isfinite(self.offset_mm) and isfinite(self.u_mm) and self.u_mm > 0):
             raise InvalidInput(
                 "offset", needs="a length, and an uncertainty of more than nothing",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from math import isfinite
 from typing import TYPE_CHECKING
@@ -14,7 +14,7 @@ from runningfit.core.treatments.machining.places import Layout, laid_out
 from runningfit.core.treatments.machining.readings import Readings
 from runningfit.core.treatments.machining.streams import DRAWS, Purpose, even_shares, streams_of
 from runningfit.core.treatments.machining.wear_forms import Wearing
-from runningfit.core.treatments.machining.weighing import Fit, weighed
+from runningfit.core.treatments.machining.weighing import Fit, drawn_together, weighed
 
 if TYPE_CHECKING:
     import numpy as np
@@ -23,9 +23,9 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
     Numbers = NDArray[np.intp]
 
-# Rings may have worn a bore above the first reading, up to so much of the length read (a quarter of an inch
-# of three): a gauge's feet keep off the ridge (common practice, no source).
-_ABOVE = 0.075
+# Rings wore a bore on above the first reading, for so much of the length read (a sixteenth to a fifth of an
+# inch of three): a gauge's feet keep off the ridge (common practice, no source).
+_ABOVE_LEAST, _ABOVE_MOST = 0.02, 0.06
 # How many sizes of form are weighed, and to how many factors from the usual one.
 _SIZES, _WIDEST = 9, 2.5
 _SMALL_PRODUCT = 250_000
@@ -95,7 +95,8 @@ class DrawnSurface:
     angles_rad : array of float
         The directions looked at [rad].
     outermost_mm : array of float, directions by draws
-        The diameter of each direction where it is worn most, be it above what was read, up to the ridge [mm].
+        The diameter of each direction where it is worn most, be it beyond what was read, up to the ridge of a
+        bore or the fillets of a journal [mm].
     turn_rad : array of float
         The direction in which it is worn most [rad].
     odd_mm : array of float
@@ -140,7 +141,8 @@ def draw_surfaces(readings: Sequence[Readings], straying: Straying | None = None
     Notes
     -----
     Diameter = size + amount of wear times one of `wear_forms` + normal field, whose covariance is s² times
-    0.3 k + (0.5 cos 2Δθ + 0.2 cos 4Δθ)(0.7 + 0.3 k) with k = exp(-(Δz/l)²/2) and l 0.6 of the length read.
+    0.3 k + (0.6 cos 2Δθ + 0.1 cos 4Δθ)(0.7 + 0.3 k) with k = exp(-(Δz/l)²/2) and l 0.6 of the length read;
+    of journals and stems 0.2 k + (0.7 cos 2Δθ + 0.1 cos 4Δθ)(0.95 + 0.05 k).
     Forms and s are weighed by how probable they make the readings of all bores that wear alike, whatever size
     and amount are (Bayes' rule, see `weighed`); before that s is lognormal and one for all, every form
     as likely as any other, the size free, and the amount half-normal: wear takes away only. Only even lobes:
@@ -237,9 +239,14 @@ def _drawn(bores: tuple[_Bore, ...], straying: Straying) -> tuple[DrawnSurface, 
     read = [_read(bore, straying) for bore in bores]
     levels = [np.array([fit.level for fit in one.fits]) for one in read]
     chosen = weighed(levels, -0.5 * steps**2, [bore.stream for bore in bores])
+    whence = [one.level for one in read]
+    alike = zip(
+        *(drawn_together(of_size, whence) for of_size in zip(*(one.fits for one in read), strict=True)),
+        strict=True,
+    )
     return tuple(
-        _surface(one, sizes, chosen.sizes, forms, straying)
-        for one, forms in zip(read, chosen.forms, strict=True)
+        _surface(replace(one, fits=fits), sizes, chosen.sizes, forms, straying)
+        for one, fits, forms in zip(read, alike, chosen.forms, strict=True)
     )
 
 
@@ -288,36 +295,40 @@ def _surface(
     count, places = len(value), len(layout.grid)
     normal = _normals(places + count + 1, read.bore.stream)
     # Those of the pits stand last, so that a pit more leaves all other draws as they are.
-    rest = layout.clear + count + 1
-    of_grid = [*range(layout.clear), *range(rest, rest + places - layout.clear)]
+    known = layout.before_pits
+    rest = known + count + 1
+    of_grid = [*range(known), *range(rest, rest + places - known)]
     at_forms = np.ascontiguousarray(layout.forms.at_mm.T)
     drawn = np.empty((places, DRAWS))
     around = len(layout.angles_rad)
     above = np.empty((around, DRAWS))
-    ridge = _ABOVE * even_shares(Purpose.ABOVE) * layout.forms.steep[forms]
+    ridge = _ABOVE_LEAST + (_ABOVE_MOST - _ABOVE_LEAST) * even_shares(Purpose.ABOVE)
+    ridge = ridge * layout.forms.steep[forms]
     for number, (fit, size) in enumerate(zip(read.fits, sizes_mm, strict=True)):
         # Draws stand in the order of their sizes.
         part = slice(*np.searchsorted(sorts, [number, number + 1]).tolist())
         if part.start == part.stop:
             continue
         here = normal[:, part]
-        amount, base = fit.amounts(forms[part], share[part], here[layout.clear])
+        amount, base = fit.amounts(forms[part], share[part], here[known])
         field = size * _times(layout.root, here[of_grid])
         worn = amount * at_forms.take(forms[part], axis=1)
         # A field drawn before any reading is moved to what was read (Matheron's rule).
         short = value[:, None] - base - worn[layout.read] - field[layout.read]
-        short -= noise[:, None] * here[layout.clear + 1 : rest]
+        short -= noise[:, None] * here[known + 1 : rest]
         drawn[:, part] = base + worn + field + _times(fit.gain, short)
         above[:, part] = worn[:around] * ridge[part]
     drawn += read.level
     surface = drawn[: layout.clear].reshape(len(layout.depths), around, DRAWS)
     highest = _crests(surface, layout.angles_rad)
     lowest = -_crests(-surface, layout.angles_rad)
-    at_pits = drawn[layout.clear :]
+    at_pits = drawn[known:]
     largest = np.maximum.reduce([*highest, *at_pits])
     smallest = np.minimum.reduce([*lowest, *at_pits])
     besides = sizes_mm[sorts]
-    worst = surface.max(axis=0) if read.bore.outward > 0 else surface.min(axis=0)
+    # Beyond the ends a surface need not keep its limits, but the tool must clean it up.
+    whole = drawn[:known].reshape(-1, around, DRAWS)
+    worst = whole.max(axis=0) if read.bore.outward > 0 else whole.min(axis=0)
     if layout.forms.steep.any():
         worst = np.maximum(worst, surface[0] + above)
     return DrawnSurface(

@@ -57,20 +57,27 @@ class WearForms:
 
 
 def wear_forms(
-    grid: Floats, directions_deg: tuple[float, ...], outward: int, wearing: Wearing = Wearing.RINGS
+    grid: Floats,
+    directions_deg: tuple[float, ...],
+    outward: int,
+    wearing: Wearing = Wearing.RINGS,
+    read_mm: tuple[float, float] | None = None,
 ) -> WearForms:
     """Give the forms that wear may have.
 
     Parameters
     ----------
     grid : array of float, two columns
-        Depth [mm] and direction [rad] of the places, from the least depth read to the greatest.
+        Depth [mm] and direction [rad] of the places.
     directions_deg : tuple of float
         The directions that were read [°].
     outward : int
         1 for a bore, which grows, -1 for a journal, which shrinks.
     wearing : Wearing
         What wears it.
+    read_mm : tuple of float or None
+        The least and the greatest depth read [mm]; none for those of the grid. Beyond them a journal's wear
+        goes on as it does between them.
 
     Returns
     -------
@@ -90,7 +97,8 @@ def wear_forms(
     import numpy as np
 
     dealt = dealt_out(FORMS, _COLUMNS)
-    first, span = float(grid[:, 0].min()), float(np.ptp(grid[:, 0])) or 1.0
+    first, last = read_mm or (float(grid[:, 0].min()), float(grid[:, 0].max()))
+    span = (last - first) or 1.0
     turn = np.pi * dealt[:, 3]
     if _square(directions_deg):
         near = np.array(directions_deg)[(dealt[:, 4] * len(directions_deg)).astype(int)]
@@ -100,7 +108,7 @@ def wear_forms(
     fade = _along(along, dealt[:, 1:2], dealt[:, 2:3], wearing)
     around = across + (1 - across) * np.cos(grid[None, :, 1] - turn[:, None]) ** 2
     steep = np.zeros(FORMS)
-    if wearing is Wearing.RINGS and np.ptp(grid[:, 0]):
+    if wearing is Wearing.RINGS and last > first:
         at_once = (1 - _REST_MOST * dealt[:, 2]) / _length(dealt[:, 1])
         steep = np.where(dealt[:, 1] > 1 - _LATE, 0.0, at_once)
     return WearForms(outward * fade * around, turn, steep)
@@ -122,7 +130,7 @@ def _along(along: Floats, one: Floats, other: Floats, wearing: Wearing) -> Float
         return np.asarray(rest + (1 - rest) * np.where(one > 1 - _LATE, late, np.exp(-along / _length(one))))
     if wearing is Wearing.JOURNAL:
         cone = 1 + _CONE * (2 * one - 1) * middle
-        return np.asarray(cone + _BARREL * (2 * other - 1) * (middle**2 - 1 / 3))
+        return np.maximum(cone + _BARREL * (2 * other - 1) * (middle**2 - 1 / 3), 0.0)
     if wearing is Wearing.GUIDE:
         # Below a half the first mouth is worn less, above it the second.
         mouths = np.minimum(2 * one, 1.0), np.minimum(2 - 2 * one, 1.0)
