@@ -32,6 +32,7 @@ from runningfit.workshop.treatments.machining_said import SaidOfMachining
 
 HAND = Hand(who="Bench")
 GAUGES, CHECKS, SHIMS, TESTS = 30, 6, 60, 40
+LAYOUT = EngineLayout(cylinders=12, main_bearings=7, valves_each=2)
 # What is measured, with its size as made.
 SIZES_MM = {
     "bores": 88.9,
@@ -49,8 +50,7 @@ def measure(job: Job, chance: Random) -> None:
     """Measure the engine of a job, judge what fits, order the bores, and want some tests."""
     cupboard = gauges() or _cupboard()
     engine = Engine.objects.filter(job=job).order_by("pk")[0]
-    layout = EngineLayout(cylinders=12, main_bearings=7, valves_each=2)
-    sets = begin_sheet(job=job, engine=engine, layout=layout, keys=list(SIZES_MM), hand=HAND)
+    sets = begin_sheet(job=job, engine=engine, layout=LAYOUT, keys=list(SIZES_MM), hand=HAND)
     for one in sets:
         size = SIZES_MM[one.purpose]
         FeatureSet.objects.filter(pk=one.pk).update(nominal=size, instrument=cupboard[one.pk % GAUGES])
@@ -61,7 +61,8 @@ def measure(job: Job, chance: Random) -> None:
             said = SaidLimit("size", state, least, most, "manual", "page 31")
             add_limit(feature_set=one, said=said, hand=HAND)
     proposed = proposed_fits(sets, fits_of_job(job))
-    add_proposed(job=job, proposed=proposed, keys=[one.key for one in proposed], hand=HAND)
+    if proposed:
+        add_proposed(job=job, proposed=proposed, keys=[one.key for one in proposed], hand=HAND)
     stroke = TypedNumber(92.0, "92.0 mm")
     say_sizes(engine=engine, said=SaidOfSizes({"stroke": stroke}, speed_rpm=3000.0), hand=HAND)
     _order(next(one for one in sets if one.purpose == "bores"))

@@ -30,6 +30,10 @@ os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
 # Speed is measured in bench/, never in a test: a busy machine must not turn a right answer red.
 # A clean checkout is judged by the same examples every time; at the bench each run looks for new ones.
 hypothesis.settings.register_profile("shop", deadline=None, derandomize=bool(os.environ.get("CI")))
+# For ./check --fast: fewer examples of each property, so that its answer comes while one still thinks of it.
+hypothesis.settings.register_profile(
+    "fast", max_examples=20, deadline=None, derandomize=bool(os.environ.get("CI"))
+)
 hypothesis.settings.load_profile("shop")
 expect.set_options(timeout=PATIENCE_MS)
 

@@ -71,8 +71,14 @@ def _database() -> dict[str, object]:
         "PORT": str(parts.port or ""),
         "CONN_MAX_AGE": 600,
         "CONN_HEALTH_CHECKS": True,
-        # As long as SQLite's timeout above: then the page says that another writer takes too long.
-        "OPTIONS": {"options": "-c lock_timeout=20s"},
+        # The lock waits as long as SQLite's timeout above: then the page says that another writer takes too
+        # long. What a page reads lies in memory or on a disk without arms: with the cost of the server's
+        # default the planner would read whole tables rather than their indexes, and compile or part among
+        # processes what is done in a few milliseconds.
+        "OPTIONS": {
+            "options": "-c lock_timeout=20s -c random_page_cost=1.1 -c jit=off "
+            "-c max_parallel_workers_per_gather=0"
+        },
     }
 
 

@@ -44,11 +44,29 @@ def read_ahead() -> None:
             get_template(page.relative_to(folder).as_posix())
 
 
+def judge_ahead() -> None:
+    """Judge the job that was worked on last: the first time, twelve cylinders take some seconds."""
+    from django.db import DatabaseError
+
+    from runningfit.workshop.joints.fit_judging import judged_fits
+    from runningfit.workshop.joints.ranking import ranked_joints
+    from runningfit.workshop.measurements.judging import judged_of_job
+    from runningfit.workshop.records.queries import last_changed_job
+
+    with suppress(DatabaseError):
+        job = last_changed_job()
+        if job is not None:
+            judged_of_job(job)
+            judged_fits(job)
+            ranked_joints(job)
+
+
 def _beside() -> None:
     from django.db import connections
 
     try:
         read_ahead()
+        judge_ahead()
     finally:
         # This thread ends, and nobody else closes what it opened.
         connections.close_all()

@@ -13,9 +13,13 @@ from django.shortcuts import render
 from django.template.engine import Engine
 from django.test import Client, RequestFactory
 
-from runningfit.project.wsgi import read_ahead
+from runningfit.project.wsgi import judge_ahead, read_ahead
 from runningfit.workshop.build import all_jobs, standing
+from runningfit.workshop.measurements import judging
 from runningfit.workshop.records.models import Job
+from runningfit.workshop.records.queries import last_changed_job
+from runningfit.workshop.records.services import add_donor, open_job
+from runningfit.workshop.records.writing import Hand
 
 
 class Row:
@@ -34,6 +38,22 @@ def test_the_front_page_finds_what_was_read_ahead(
 
     monkeypatch.setattr(standing, "reckon", again)
     assert job.name in client.get("/").content.decode()
+
+
+@pytest.mark.django_db
+def test_the_job_that_was_worked_on_last_is_judged_ahead(job: Job, monkeypatch: pytest.MonkeyPatch) -> None:
+    open_job(name="Later", engine_name="another", hand=Hand(who="Ann"))
+    add_donor(job=job, name="a donor", hand=Hand(who="Ann"))
+    judged: list[Job] = []
+    monkeypatch.setattr(judging, "judged_of_job", judged.append)
+    judge_ahead()
+    assert judged == [job]
+
+
+@pytest.mark.django_db
+def test_in_an_empty_shop_nothing_is_judged_ahead() -> None:
+    judge_ahead()
+    assert last_changed_job() is None
 
 
 def test_templates_are_read_although_the_books_cannot_be(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from importlib import import_module
 from pathlib import Path
+from random import Random
 
 import pytest
 from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
+from runningfit.core.measurements.sheets.proposals import EngineLayout
 from runningfit.workshop.models import (
     Area,
     Consignment,
@@ -30,6 +32,7 @@ from runningfit.workshop.models import (
     RunningFit,
     ToBuy,
 )
+from runningfit.workshop.records.services import open_job
 
 BENCH = Path(__file__).resolve().parents[3] / "bench"
 # How many questions each page may ask, whatever the number of its rows.
@@ -51,7 +54,7 @@ MOST_QUERIES = {
     "find a thread": 9,
     "find words": 11,
     "find a bag": 13,
-    "measure": 26,
+    "measure": 13,
     "readings of a set": 17,
     "result of a set": 16,
     "limits of a set": 9,
@@ -67,7 +70,7 @@ MOST_QUERIES = {
     "gauges": 5,
     "gauge": 9,
     "drawer": 4,
-    "judge": 31,
+    "judge": 25,
     "joint": 15,
     "known of a lot": 13,
     "known of a place": 7,
@@ -87,6 +90,8 @@ MOST_QUERIES = {
     "torque sheet": 16,
     "history": 5,
 }
+# As many sets and fits as the one that is measured, with fewer of each, since each bore takes long to judge.
+SMALL_ENGINE = EngineLayout(cylinders=4, main_bearings=3, valves_each=1)
 WRITTEN = "\"><b id='came'>"
 FIELDS = {
     Job: ("name",),
@@ -114,6 +119,7 @@ def pages_of_a_large_shop(monkeypatch: pytest.MonkeyPatch) -> dict[str, str]:
     """Build the shop that is measured, smaller, and return the main pages of its job."""
     monkeypatch.syspath_prepend(str(BENCH))
     shop = import_module("big_shop")
+    monkeypatch.setattr(import_module("measured_engine"), "LAYOUT", SMALL_ENGINE)
     job = shop.build(shop.Size(jobs=1, lots=800))
     pages: dict[str, str] = import_module("pages").pages_of(job.pk)
     return pages
@@ -134,6 +140,32 @@ def test_each_page_asks_few_questions_of_the_database(
         if len(asked) > MOST_QUERIES[name]:
             too_many[name] = [query["sql"][:400] for query in asked]
     assert too_many == {}
+
+
+@pytest.mark.django_db
+def test_judge_measure_and_fits_ask_no_more_of_four_sets_than_of_one(
+    client: Client, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.syspath_prepend(str(BENCH))
+    bench = import_module("measured_engine")
+    monkeypatch.setattr(bench, "LAYOUT", SMALL_ENGINE)
+    for name in ("GAUGES", "CHECKS", "SHIMS", "TESTS"):
+        monkeypatch.setattr(bench, name, 2)
+    sizes_mm = list(bench.SIZES_MM.items())
+    asked: dict[str, set[int]] = {"judge": set(), "measure": set(), "fits": set()}
+    for count in (1, 2, 4):
+        monkeypatch.setattr(bench, "SIZES_MM", dict(sizes_mm[:count]))
+        job = open_job(name=f"{count} sets", engine_name=f"with {count}", hand=bench.HAND)
+        bench.measure(job, Random(count))
+        assert FeatureSet.objects.filter(job=job).count() == count
+        assert RunningFit.objects.filter(job=job).count() == count // 2
+        # One set makes no fit, and a page of no fits asks for no gauges and readings.
+        for page in asked if count > 1 else ("judge", "measure"):
+            client.get(f"/jobs/{job.pk}/{page}")
+            with CaptureQueriesContext(connection) as queries:
+                client.get(f"/jobs/{job.pk}/{page}")
+            asked[page].add(len(queries))
+    assert {page: len(counts) for page, counts in asked.items()} == dict.fromkeys(asked, 1)
 
 
 @pytest.mark.django_db

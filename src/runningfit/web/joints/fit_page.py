@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from runningfit.core.joints.press_fits.judging import PressAnswer
+from runningfit.core.joints.running_fits.oil_film import FilmAnswer
 from runningfit.core.joints.running_fits.shells import ShellGrade
 from runningfit.core.measurements.conformity.decision import percent
 from runningfit.core.measurements.uncertainty.measured import REFERENCE_TEMPERATURE_C, coverage_factor
@@ -25,7 +26,7 @@ from runningfit.web.joints.fit_saying import (
     span_words,
 )
 from runningfit.workshop.joints.fit_answers import CannotTell, JudgedFit, JudgedPair, PairAnswer
-from runningfit.workshop.joints.fit_judging import CALLED, judge_fits
+from runningfit.workshop.joints.fit_judging import CALLED, judge_one
 from runningfit.workshop.joints.fit_models import RunningFit
 from runningfit.workshop.joints.fit_pairing import LastRead
 from runningfit.workshop.joints.fit_shells import fitted_grades, grades_of
@@ -50,7 +51,7 @@ class NumberRow:
 
 def fit_shown(fit: RunningFit, wanted: str, unit: str) -> dict[str, Any]:
     """Return what the page of a fit shows; the worst pair where none was asked for."""
-    judged = judge_fits([fit])[0]
+    judged = judge_one(fit)
     lines = [pair_line(judged, pair, unit) for pair in judged.pairs]
     shown = next((one for one in lines if one.pair.name == wanted), None) or min(
         lines, key=lambda one: _ORDER.index(one.pair.outcome), default=None
@@ -99,10 +100,17 @@ def _answered(judged: JudgedFit, line: PairLine, answer: PairAnswer, unit: str) 
             (one, number(one.clearance_mm, unit), percent(one.probability_within)) for one in answer.shells
         ],
         "all_shells": _all_shells(judged, unit),
-        "film": answer.film,
+        "film": _film(answer, unit),
         "film_untold": isinstance(answer.film, CannotTell),
         "press": _press_rows(answer.press) if answer.press else [],
     }
+
+
+def _film(answer: PairAnswer, unit: str) -> FilmAnswer | CannotTell | None:
+    film = answer.film
+    if isinstance(film, FilmAnswer):
+        return replace(film, verdict=film.verdict.in_unit(LengthUnit(unit)))
+    return film
 
 
 def _numbers(judged: JudgedFit, pair: JudgedPair, answer: PairAnswer, unit: str) -> list[NumberRow]:

@@ -18,9 +18,9 @@ from runningfit.web.records.views import job_page
 from runningfit.workshop.joints import fits as verbs
 from runningfit.workshop.joints.fit_answers import counted
 from runningfit.workshop.joints.fit_fitted import say_fitted_shells
-from runningfit.workshop.joints.fit_judging import judge_fits
+from runningfit.workshop.joints.fit_judging import fits_of_sheet
 from runningfit.workshop.joints.fit_models import RunningFit
-from runningfit.workshop.measurements.queries import sets_of_job
+from runningfit.workshop.measurements.sheet_now import sheet_of
 from runningfit.workshop.records.models import Job
 from runningfit.workshop.records.queries import job_by_id, the_shop
 
@@ -28,15 +28,15 @@ from runningfit.workshop.records.queries import job_by_id, the_shop
 def fits(request: HttpRequest, job_id: int) -> HttpResponse:
     """Show every pair of a job, what needs a person first; add the usual fits in one tap."""
     job = job_by_id(job_id)
-    there = verbs.fits_of_job(job)
-    proposed = verbs.proposed_fits(sets_of_job(job), there)
+    sheet = sheet_of(job)
+    judged = fits_of_sheet(job, sheet)
+    proposed = verbs.proposed_fits(sheet.sets, [one.fit for one in judged])
     form = UsualFitsForm(proposed, request.POST or None)
     if request.method == "POST" and form.is_valid():
         with kept(form):
             verbs.add_proposed(job=job, proposed=proposed, keys=form.cleaned_data["keys"], hand=hand(request))
         if form.is_valid():
             return redirect("fits", job.pk)
-    judged = judge_fits(there)
     page = job_page(
         job,
         here="measure",

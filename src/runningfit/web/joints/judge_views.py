@@ -13,7 +13,8 @@ from runningfit.web.joints.saying import GROUP_WORDS, QUESTIONS, Group
 from runningfit.web.measurements.result_lines import set_lines
 from runningfit.web.records.views import job_page
 from runningfit.workshop.joints.fit_answers import counted
-from runningfit.workshop.joints.fit_judging import judged_fits
+from runningfit.workshop.joints.fit_judging import fits_of_sheet
+from runningfit.workshop.measurements.sheet_now import sheet_of
 from runningfit.workshop.pieces.queries import areas_of
 from runningfit.workshop.records.models import Job
 from runningfit.workshop.records.queries import job_by_id
@@ -28,6 +29,7 @@ def judge(request: HttpRequest, job_id: int) -> HttpResponse:
 def _page(job: Job, sent: QueryDict) -> dict[str, Any]:
     asked = _asked(sent)
     areas = areas_of(job)
+    sheet = sheet_of(job)
     found = list_joints(job, asked, {area.pk: area.parent_id for area in areas})
     return {
         "found": found,
@@ -39,8 +41,8 @@ def _page(job: Job, sent: QueryDict) -> dict[str, Any]:
         "narrowed": asked.area is not None or asked.question is not None,
         "kept": _address(sent, without=("from",)),
         "ungrouped": _address(sent, without=("from", "group")),
-        "measured": set_lines(job),
-        "fit_counts": counted(judged_fits(job)),
+        "measured": set_lines(sheet),
+        "fit_counts": counted(fits_of_sheet(job, sheet)),
         "title": "Judge",
     }
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from runningfit.web.measurements.result_saying import ANSWER_STAMPS, ANSWER_WORDS
-from runningfit.workshop.measurements.judging import Answer, judged_of_job
-from runningfit.workshop.records.models import Job
+from runningfit.workshop.measurements.judging import Answer, judged_of_sheet
+from runningfit.workshop.measurements.sheet_now import SheetNow
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,8 +20,8 @@ class SetLine:
     waits: bool
 
 
-def set_lines(job: Job) -> list[SetLine]:
-    """Return the sets of a job of which something is read."""
+def set_lines(sheet: SheetNow) -> list[SetLine]:
+    """Return the sets of a job's sheet of which something is read."""
     return [
         SetLine(
             one.feature_set.pk,
@@ -30,6 +30,6 @@ def set_lines(job: Job) -> list[SetLine]:
             ANSWER_STAMPS[one.answer],
             one.needs_a_person,
         )
-        for one in judged_of_job(job)
+        for one in judged_of_sheet(sheet)
         if one.answer is not Answer.NOT_READ
     ]

@@ -15,11 +15,12 @@ from runningfit.web.measurements.sheet_forms import BeginForm, SetForm, as_typed
 from runningfit.web.measurements.walk_page import next_unread, walk_url
 from runningfit.web.records.views import job_page
 from runningfit.workshop.joints.fit_answers import counted
-from runningfit.workshop.joints.fit_judging import judged_fits
+from runningfit.workshop.joints.fit_judging import fits_of_sheet
 from runningfit.workshop.measurements import sets
 from runningfit.workshop.measurements.doubtful import doubtful_of
 from runningfit.workshop.measurements.models import Feature
-from runningfit.workshop.measurements.queries import set_by_id, set_states, sets_of_job
+from runningfit.workshop.measurements.queries import set_by_id
+from runningfit.workshop.measurements.sheet_now import SheetNow, sheet_of
 from runningfit.workshop.records.models import Job
 from runningfit.workshop.records.queries import job_by_id, subject_engine, the_shop
 
@@ -27,9 +28,9 @@ from runningfit.workshop.records.queries import job_by_id, subject_engine, the_s
 def measure(request: HttpRequest, job_id: int) -> HttpResponse:
     """Show how far the sheet is read; ask what there is to measure where nothing is on it yet."""
     job = job_by_id(job_id)
-    there = sets_of_job(job)
-    purposes = frozenset(one.purpose for one in there if one.purpose)
-    form = BeginForm(request.POST or None, unit=the_shop().unit, there=purposes, initial=_counted(there))
+    sheet = sheet_of(job)
+    purposes = frozenset(one.purpose for one in sheet.sets if one.purpose)
+    form = BeginForm(request.POST or None, unit=the_shop().unit, there=purposes, initial=_counted(sheet))
     if request.method == "POST" and form.is_valid():
         values = form.cleaned_data
         with kept(form):
@@ -42,7 +43,7 @@ def measure(request: HttpRequest, job_id: int) -> HttpResponse:
             )
         if form.is_valid():
             return redirect("measure", job.pk)
-    page = job_page(job, here="measure", title="Measure", slip="sheet", form=form, **_overview(job))
+    page = job_page(job, here="measure", title="Measure", slip="sheet", form=form, **_overview(job, sheet))
     page["more"] = bool(form.errors) or "more" in request.GET
     return render(request, "measurements/measure.html", page, status=400 if form.errors else 200)
 
@@ -91,23 +92,19 @@ def take_off(request: HttpRequest, job_id: int, set_id: int) -> HttpResponse:
     return redirect("measure", job_id)
 
 
-def _counted(there: list[Any]) -> dict[str, Any]:
+def _counted(sheet: SheetNow) -> dict[str, Any]:
     """How many of each the sheet has already, so that nobody types them twice."""
-    counts = {
-        one.purpose: one.features.filter(withdrawn=False).count()
-        for one in there
-        if one.purpose in ("bores", "mains")
-    }
+    counts = {one.feature_set.purpose: len(one.features) for one in sheet.states().values()}
     names = {"cylinders": "bores", "main_bearings": "mains"}
     return {name: counts[purpose] for name, purpose in names.items() if purpose in counts}
 
 
-def _overview(job: Job) -> dict[str, Any]:
+def _overview(job: Job, sheet: SheetNow) -> dict[str, Any]:
     unit = the_shop().unit
-    states = set_states(sets_of_job(job))
+    states = list(sheet.states().values())
     first = next((one for one in states if one.next_point is not None), None)
     place = next_unread(first) if first else None
-    worst = {one.pk: one for one in set_lines(job)}
+    worst = {one.pk: one for one in set_lines(sheet)}
     return {
         "lines": [(one, len(doubtful_of(one, unit=unit)), worst.get(one.feature_set.pk)) for one in states],
         "read": sum(one.read_count for one in states),
@@ -115,5 +112,5 @@ def _overview(job: Job) -> dict[str, Any]:
         "next_set": first.feature_set if first else None,
         "next_url": walk_url(job.pk, first.feature_set.pk, place.at, 0) if first and place else "",
         "next_place": place,
-        "fit_counts": counted(judged_fits(job)),
+        "fit_counts": counted(fits_of_sheet(job, sheet)),
     }

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, field, replace
+from functools import lru_cache
 
 from runningfit.core.errors import InvalidInput
 from runningfit.core.joints.running_fits import pairs as running
@@ -41,8 +42,8 @@ from runningfit.workshop.joints.fit_rings import judge_ring
 from runningfit.workshop.joints.fit_shells import fitted_grades, grades_for, grades_of
 from runningfit.workshop.joints.fit_throughout import throughout, with_throughout
 from runningfit.workshop.joints.fit_verdicts import state_said, with_gauges_named, worse_verdict
-from runningfit.workshop.joints.fits import RINGS, fits_of_job
-from runningfit.workshop.measurements.gauge_states import Cupboard
+from runningfit.workshop.joints.fits import RINGS, fits_of
+from runningfit.workshop.measurements.sheet_now import SheetNow, sheet_of
 from runningfit.workshop.records.models import Job
 
 _ROLES = {
@@ -80,23 +81,28 @@ _FILMED = frozenset({"bearing", "bush"})
 
 def judged_fits(job: Job) -> list[JudgedFit]:
     """Return all fits of a job judged, in the order they were added, in few questions to the database."""
-    return judge_fits(fits_of_job(job))
+    return fits_of_sheet(job, sheet_of(job))
 
 
-def judge_fits(fits: Sequence[RunningFit]) -> list[JudgedFit]:
-    """Return fits judged, whose sets came with them.
+def fits_of_sheet(job: Job, sheet: SheetNow) -> list[JudgedFit]:
+    """Return all fits of a job judged, in the order they were added, by its sheet."""
+    return sheet.once(_judged_by, job.pk)
 
-    Parameters
-    ----------
-    fits : sequence of RunningFit
-        Of one job or of several.
-    """
+
+def judge_one(fit: RunningFit) -> JudgedFit:
+    """Return one fit judged, whose sets came with it."""
+    return _judged_all([fit], SheetNow([fit.hole_set, fit.shaft_set]))[0]
+
+
+def _judged_by(sheet: SheetNow, job_id: int) -> list[JudgedFit]:
+    return _judged_all(fits_of(job_id), sheet)
+
+
+def _judged_all(fits: Sequence[RunningFit], sheet: SheetNow) -> list[JudgedFit]:
     if not fits:
         return []
-    sets = {one.pk: one for fit in fits for one in (fit.hole_set, fit.shaft_set)}
-    cupboard = Cupboard.of_the_shop()
-    read = last_read(list(sets.values()), cupboard)
-    names = {pk: one.name for pk, one in cupboard.instruments.items()}
+    read = last_read(sheet)
+    names = {pk: one.name for pk, one in sheet.cupboard.instruments.items()}
     return [judge_fit(fit, read[fit.hole_set_id], read[fit.shaft_set_id], names) for fit in fits]
 
 
@@ -112,12 +118,9 @@ def judge_fit(
         if missing or pair.hole is None or pair.shaft is None:
             answer = CannotTell(missing, "Read it, or put it on the sheet under the same number.")
         else:
-            try:
-                answer = _judged(fit, pair.name, pair.hole, pair.shaft, limits)
-                if isinstance(answer, PairAnswer):
-                    answer = replace(answer, verdict=with_gauges_named(answer.verdict, gauges))
-            except InvalidInput as error:
-                answer = CannotTell(str(error), "Look at both readings, and at what is said of the fit.")
+            answer = _answer_of(_told(fit, pair.name, pair.hole, pair.shaft, limits))
+            if isinstance(answer, PairAnswer):
+                answer = replace(answer, verdict=with_gauges_named(answer.verdict, gauges))
         judged.append(JudgedPair(pair.name, pair.hole, pair.shaft, answer))
     return JudgedFit(fit, limits, tuple(judged), cautions_of_sets((holes, shafts)))
 
@@ -144,6 +147,36 @@ def limits_of(fit: RunningFit, holes: LastReadSet) -> tuple[FitLimits, ...]:
         return ()
     bands = (sanity_band(role, nominal, used_for) for used_for in LimitsFor)
     return tuple(one for one in bands if one is not None)
+
+
+@dataclass(frozen=True, slots=True)
+class _Told:
+    """A pair; all that its answer follows from stands in what is compared."""
+
+    values: tuple[object, ...]
+    name: str
+    limits: tuple[FitLimits, ...]
+    fit: RunningFit = field(compare=False)
+    hole: LastRead = field(compare=False)
+    shaft: LastRead = field(compare=False)
+
+
+def _told(
+    fit: RunningFit, name: str, hole: LastRead, shaft: LastRead, limits: tuple[FitLimits, ...]
+) -> _Told:
+    of_fit = (repr(getattr(fit, each.attname)) for each in RunningFit._meta.concrete_fields)
+    metals = fit.hole_set.material, fit.shaft_set.material
+    read = ((one.round, one.as_read, tuple(one.points.items())) for one in (hole, shaft))
+    return _Told((*of_fit, *metals, *read), name, limits, fit, hole, shaft)
+
+
+@lru_cache(maxsize=512)
+def _answer_of(told: _Told) -> PairAnswer | CannotTell:
+    """One reading more must not judge all other pairs anew."""
+    try:
+        return _judged(told.fit, told.name, told.hole, told.shaft, told.limits)
+    except InvalidInput as error:
+        return CannotTell(str(error), "Look at both readings, and at what is said of the fit.")
 
 
 def _judged(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -10,10 +10,10 @@ from runningfit.core.errors import InvalidInput
 from runningfit.core.joints.running_fits.clearance import Reading as Size
 from runningfit.core.joints.running_fits.expansion import Expansion, read_expansion
 from runningfit.core.verdicts import Caution
-from runningfit.workshop.measurements.corrected import CorrectedFeature, CorrectedPoint, corrected
-from runningfit.workshop.measurements.gauge_states import Cupboard
-from runningfit.workshop.measurements.models import FeatureSet, Reading
-from runningfit.workshop.measurements.queries import FeatureState, set_states
+from runningfit.workshop.measurements.corrected import CorrectedFeature, CorrectedPoint
+from runningfit.workshop.measurements.models import FeatureSet
+from runningfit.workshop.measurements.queries import FeatureState
+from runningfit.workshop.measurements.sheet_now import SheetNow
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,23 +64,20 @@ class Pair:
     shaft: LastRead | None
 
 
-def last_read(sets: Sequence[FeatureSet], cupboard: Cupboard) -> dict[int, LastReadSet]:
-    """Return sets by their keys with each feature as it was read last, in four questions for each round."""
-    rounds: dict[int, set[int]] = {one.pk: {0} for one in sets}
-    read = Reading.objects.filter(feature__feature_set__in=sets, round__gt=0)
-    for pk, round in read.values_list("feature__feature_set_id", "round").distinct():
-        rounds[pk].add(round)
-    found: dict[int, dict[str, LastRead]] = {one.pk: {} for one in sets}
-    cautions: dict[int, list[Caution]] = {one.pk: [] for one in sets}
-    for round in sorted(set().union(*rounds.values())) if rounds else []:
-        states = set_states([one for one in sets if round in rounds[one.pk]], round)
-        for one in corrected(states, cupboard):
-            pk = one.feature_set.pk
-            cautions[pk] += one.cautions
-            for state, feature in zip(one.state.features, one.features, strict=True):
+def last_read(sheet: SheetNow) -> dict[int, LastReadSet]:
+    """Return the sets of a sheet by their keys with each feature as it was read last."""
+    found = {}
+    for one in sheet.sets:
+        features: dict[str, LastRead] = {}
+        cautions: list[Caution] = []
+        for round in sheet.rounds[one.pk]:
+            read = sheet.corrected(round)[one.pk]
+            cautions += read.cautions
+            for state, feature in zip(read.state.features, read.features, strict=True):
                 if round == 0 or feature.points:
-                    found[pk][feature.feature.name] = LastRead(state, feature, round)
-    return {one.pk: LastReadSet(one, found[one.pk], tuple(dict.fromkeys(cautions[one.pk]))) for one in sets}
+                    features[feature.feature.name] = LastRead(state, feature, round)
+        found[one.pk] = LastReadSet(one, features, tuple(dict.fromkeys(cautions)))
+    return found
 
 
 def pairs_of(holes: LastReadSet, shafts: LastReadSet) -> list[Pair]:

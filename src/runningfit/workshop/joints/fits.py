@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 
+from django.db.models import QuerySet
+
 from runningfit.core.errors import Conflict, InvalidInput, NotFound
 from runningfit.core.joints.running_fits.shells import ShellGrade
 from runningfit.core.measurements.sheets.features import FeatureKind
@@ -15,6 +17,7 @@ from runningfit.workshop.joints.fit_typed import TypedSpan
 from runningfit.workshop.measurements.models import BASES, FeatureSet
 from runningfit.workshop.measurements.typed import TypedNumber
 from runningfit.workshop.records.models import Job
+from runningfit.workshop.records.prepared import prepared
 from runningfit.workshop.records.writing import Hand, write
 
 RINGS = frozenset({"top_ring", "second_ring"})
@@ -86,13 +89,16 @@ _USUAL = (
 
 def fits_of_job(job: Job) -> list[RunningFit]:
     """Return the fits of a job with their sets, in one question to the database."""
-    return list(
-        RunningFit.objects.filter(
-            job=job, withdrawn=False, hole_set__withdrawn=False, shaft_set__withdrawn=False
-        )
-        .select_related("hole_set__engine", "shaft_set__engine")
-        .order_by("id")
+    return fits_of(job.pk)
+
+
+@prepared
+def fits_of(job_id: int) -> QuerySet[RunningFit]:
+    """Return the fits of the job of a key with their sets."""
+    rows = RunningFit.objects.filter(
+        job=job_id, withdrawn=False, hole_set__withdrawn=False, shaft_set__withdrawn=False
     )
+    return rows.select_related("hole_set__engine", "shaft_set__engine").order_by("id")
 
 
 def fit_by_id(job: Job, fit_id: int) -> RunningFit:

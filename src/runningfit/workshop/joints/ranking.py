@@ -12,7 +12,7 @@ from functools import lru_cache
 from operator import itemgetter
 from typing import Any, NamedTuple
 
-from django.db.models import Exists, OuterRef, Q, QuerySet, TextField
+from django.db.models import OuterRef, Q, QuerySet, Subquery
 
 from runningfit.core.pieces.kinds import Kind
 from runningfit.core.treatments.threaded_joint import judge_joint, judge_piece, rank_joint, rank_piece
@@ -20,7 +20,6 @@ from runningfit.core.treatments.threaded_joint.answers import Standing
 from runningfit.core.treatments.threaded_joint.facts import JointFacts
 from runningfit.workshop.joints import gathering
 from runningfit.workshop.joints.facts import NOTHING_FOUND, Found, facts_of, is_judged
-from runningfit.workshop.joints.kept_ranking import as_long_as_unchanged
 from runningfit.workshop.joints.models import JointDecision, KnownOfLot, KnownOfPlace, keys_of
 from runningfit.workshop.joints.queries import JudgedJoint
 from runningfit.workshop.joints.told import LOT_IN_ONE, PlaceTold, Values, known_fields, known_from, lot_told
@@ -28,6 +27,7 @@ from runningfit.workshop.pieces.ledger import PRESENT
 from runningfit.workshop.pieces.models import Holding, Lot, Place
 from runningfit.workshop.records.models import Job
 from runningfit.workshop.records.prepared import attach, prepared
+from runningfit.workshop.records.unchanged import as_long_as_unchanged
 
 # Of the values read of a lot those that tell of its joint come first; then its id, its place, its parent.
 _KEY, _PLACE, _PARENT = 2, 3, 4
@@ -243,8 +243,8 @@ def _lots_told(job_id: int) -> QuerySet[Lot, tuple[Any, ...]]:
         Lot.objects.filter(gathering.judged_kinds(), job=job_id, withdrawn=False)
         .order_by()
         .annotate(
-            # As the database has it, with nothing done to each row: it is only asked whether it is true.
-            is_here=Exists(held, output_field=TextField())
+            # Any holding of each lot: asked whether there is one, PostgreSQL would read those of all jobs.
+            is_here=Subquery(held.values("pk")[:1])
         )
         .values_list("length_mm", LOT_IN_ONE, "pk", "place_id", "parent_id", "number", "area_id", "is_here")
     )

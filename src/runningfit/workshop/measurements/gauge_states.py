@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import hypot, sqrt
 
+from django.db.models import QuerySet
 from django.utils import timezone
 
 from runningfit.core.measurements.uncertainty.inputs import Shape, half_width_u
@@ -20,6 +21,7 @@ from runningfit.core.measurements.uncertainty.shared import SharedPart
 from runningfit.core.verdicts import Caution
 from runningfit.workshop.measurements.models import Calibration, Instrument
 from runningfit.workshop.measurements.warmth import Metal
+from runningfit.workshop.records.prepared import prepared
 
 # What a gauge that nobody described may err by in all its readings, either way: common practice, no source.
 UNKNOWN_SHARED_MM = 0.02
@@ -160,9 +162,9 @@ class Cupboard:
     @classmethod
     def of_the_shop(cls) -> Cupboard:
         """Read the cupboard, with two questions to the database; gauges out of use stand in it too."""
-        instruments = {one.pk: one for one in Instrument.objects.all()}
+        instruments = {one.pk: one for one in _instruments()}
         checks: dict[int, list[Calibration]] = {pk: [] for pk in instruments}
-        for row in Calibration.objects.filter(withdrawn=False).order_by("-on", "-id"):
+        for row in _checks():
             checks[row.instrument_id].append(row)
         return cls(instruments, checks)
 
@@ -191,6 +193,16 @@ class Cupboard:
         row = self.instruments[instrument]
         master = self.on(row.set_with_id, day) if row.set_with_id is not None else None
         return gauge_on(row, self.checks[instrument], day, count=count, master=master)
+
+
+@prepared
+def _instruments() -> QuerySet[Instrument]:
+    return Instrument.objects.all()
+
+
+@prepared
+def _checks() -> QuerySet[Calibration]:
+    return Calibration.objects.filter(withdrawn=False).order_by("-on", "-id")
 
 
 def metal_of(instrument: Instrument | None) -> Metal:

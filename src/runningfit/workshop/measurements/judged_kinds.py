@@ -17,7 +17,13 @@ from runningfit.core.measurements.sheets.features import FeatureKind, SheetPoint
 from runningfit.core.measurements.springs import Spring, SpringReading, spring_of
 from runningfit.core.measurements.uncertainty.measured import coverage_factor
 from runningfit.core.treatments.machining.judging import Judged, WearLimits, judge_wear
-from runningfit.core.treatments.machining.readings import BoreReadings, JournalReadings, Readings, form_of
+from runningfit.core.treatments.machining.readings import (
+    BoreReadings,
+    JournalReadings,
+    ReadForm,
+    Readings,
+    form_of,
+)
 from runningfit.core.treatments.machining.wear_forms import Wearing
 from runningfit.core.verdicts import Caution, Outcome
 from runningfit.workshop.measurements.corrected import CorrectedFeature, CorrectedPoint
@@ -151,7 +157,7 @@ def _round(
 ) -> Found:
     """Diameters over depths and directions, with what may lie between them."""
     readings = readings_of(kind, points, one)
-    form = form_of(readings)
+    form = _form(readings)
     figures = [
         Figure("largest", form.max_mm.value, form.max_mm.u, "mm"),
         Figure("smallest", form.min_mm.value, form.min_mm.u, "mm"),
@@ -169,6 +175,11 @@ def _round(
         if point.depth_mm == form.worst.depth_mm and (point.angle_deg or 0.0) % 180.0 == form.worst.angle_deg
     )
     return Found(tuple(figures), tuple(held), (worst,), form.cautions)
+
+
+@lru_cache(maxsize=4096)
+def _form(readings: Readings) -> ReadForm:
+    return form_of(readings)
 
 
 def readings_of(kind: FeatureKind, points: Sequence[SheetPoint], one: CorrectedFeature) -> Readings:

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from math import prod
 
 from runningfit.core.errors import InvalidInput
 from runningfit.core.measurements.conformity.together import ReadOfSet, set_conforms
 from runningfit.core.measurements.sheets.features import FeatureKind, SheetPoint
 from runningfit.core.measurements.uncertainty.columns import OwnError
-from runningfit.core.treatments.machining.judging import judge_wear
+from runningfit.core.treatments.machining.judging import WearLimits, judge_wear
+from runningfit.core.treatments.machining.readings import Readings
 from runningfit.workshop.measurements.corrected import CorrectedFeature
 from runningfit.workshop.measurements.held_limits import Held, LimitGroup
 from runningfit.workshop.measurements.judged_kinds import readings_of, wear_limits_of
@@ -78,8 +80,8 @@ def _within(
     helds: Sequence[Held],
 ) -> float | None:
     if kind.is_round and len(points) > 1:
-        readings = [readings_of(kind, points, one) for one in features]
-        return judge_wear(readings, wear_limits_of(group)).probability_within
+        readings = tuple(readings_of(kind, points, one) for one in features)
+        return _all_within(readings, wear_limits_of(group))
     if kind in (FeatureKind.FACE, FeatureKind.RUNOUT):
         # What an indicator errs by alike in all its readings drops out of each: nothing is shared.
         return prod(held.within for held in helds)
@@ -98,3 +100,8 @@ def _within(
             for at in (one.points[point.key],)
         ]
     ).together
+
+
+@lru_cache(maxsize=512)
+def _all_within(readings: tuple[Readings, ...], limits: WearLimits) -> float:
+    return judge_wear(readings, limits).probability_within

@@ -8,8 +8,6 @@ from dataclasses import dataclass
 from enum import StrEnum
 from math import inf, sqrt
 
-from django.db.models import Max
-
 from runningfit.core.errors import InvalidInput
 from runningfit.core.measurements.sheets.features import FeatureKind
 from runningfit.core.measurements.sheets.shown_values import UNITS_OF
@@ -35,8 +33,9 @@ from runningfit.workshop.measurements.held_limits import (
 )
 from runningfit.workshop.measurements.judged_kinds import Found, already_outside, found_of
 from runningfit.workshop.measurements.judged_together import Together, together
-from runningfit.workshop.measurements.models import Feature, FeatureSet, Reading
+from runningfit.workshop.measurements.models import Feature, FeatureSet
 from runningfit.workshop.measurements.queries import SetState, last_round, set_states, sets_of_job
+from runningfit.workshop.measurements.sheet_now import SheetNow, sheet_of
 from runningfit.workshop.records.models import Job
 
 
@@ -135,21 +134,25 @@ class JudgedSet:
 def judged_of_job(job: Job, round: int | None = None) -> list[JudgedSet]:
     """Return all sets of a job's sheet, judged; each in the round that was read last, or all in one.
 
-    Takes seven questions to the database, three more for each further round.
+    Takes seven questions to the database, three more for each further round; none where nothing in it
+    changed since.
     """
-    sets = sets_of_job(job)
-    if not sets:
-        return []
-    rounds = dict.fromkeys((one.pk for one in sets), round or 0)
     if round is None:
-        latest = Reading.objects.filter(feature__feature_set__in=sets).values("feature__feature_set")
-        rounds |= dict(latest.annotate(last=Max("round")).values_list("feature__feature_set", "last"))
-    states: dict[int, SetState] = {}
-    for number in sorted(set(rounds.values())):
-        of_round = [one for one in sets if rounds[one.pk] == number]
-        states |= {state.feature_set.pk: state for state in set_states(of_round, number)}
-    cupboard = Cupboard.of_the_shop()
-    return judged(corrected([states[one.pk] for one in sets], cupboard), _bore_mm(sets))
+        return judged_of_sheet(sheet_of(job))
+    sets = sets_of_job(job)
+    return judged(corrected(set_states(sets, round), Cupboard.of_the_shop()), _bore_mm(sets)) if sets else []
+
+
+def judged_of_sheet(sheet: SheetNow) -> list[JudgedSet]:
+    """Return all sets of a sheet, judged, each in the round that was read last."""
+    return sheet.once(_judged_now)
+
+
+def _judged_now(sheet: SheetNow) -> list[JudgedSet]:
+    if not sheet.sets:
+        return []
+    last = [sheet.corrected(sheet.rounds[one.pk][-1])[one.pk] for one in sheet.sets]
+    return judged(last, _bore_mm(sheet.sets))
 
 
 def judged_set(

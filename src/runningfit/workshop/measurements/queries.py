@@ -6,10 +6,13 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from statistics import median
 
+from django.db.models import QuerySet
+
 from runningfit.core.errors import NotFound
 from runningfit.core.measurements.sheets.features import FeatureKind, Pattern, SheetPoint, points_of
 from runningfit.workshop.measurements.models import Feature, FeatureLimit, FeatureSet, Reading
 from runningfit.workshop.records.models import Job
+from runningfit.workshop.records.prepared import prepared
 
 
 @dataclass(slots=True)
@@ -127,14 +130,13 @@ def set_states(sets: Sequence[FeatureSet], round: int = 0) -> list[SetState]:
     """Return sets with their features, limits and readings of one round, in few queries."""
     features: dict[int, list[Feature]] = {one.pk: [] for one in sets}
     by_key = {one.pk: one for one in sets}
-    for feature in Feature.objects.filter(feature_set__in=sets, withdrawn=False).order_by("position"):
+    for feature in _features_of(list(by_key)):
         feature.feature_set = by_key[feature.feature_set_id]
         features[feature.feature_set_id].append(feature)
     limits: dict[int, list[FeatureLimit]] = {one.pk: [] for one in sets}
-    for limit in FeatureLimit.objects.filter(feature_set__in=sets, withdrawn=False).order_by("id"):
+    for limit in _limits_of(list(by_key)):
         limits[limit.feature_set_id].append(limit)
-    rows = Reading.objects.filter(feature__feature_set__in=sets, round=round).order_by("id")
-    stands = standing(rows)
+    stands = standing(_readings_of(list(by_key), round))
     states = []
     for one in sets:
         points = points_of_set(one)
@@ -166,11 +168,29 @@ def set_state(feature_set: FeatureSet, round: int = 0) -> SetState:
 
 def sets_of_job(job: Job) -> list[FeatureSet]:
     """Return the sets of a job's sheet in their order."""
-    return list(
-        FeatureSet.objects.filter(job=job, withdrawn=False)
-        .select_related("instrument", "engine", "area", "lot")
-        .order_by("position", "id")
-    )
+    return sets_of(job.pk)
+
+
+@prepared
+def sets_of(job_id: int) -> QuerySet[FeatureSet]:
+    """Return the sets on the sheet of the job of a key, in their order."""
+    rows = FeatureSet.objects.filter(job=job_id, withdrawn=False)
+    return rows.select_related("instrument", "engine", "area", "lot").order_by("position", "id")
+
+
+@prepared
+def _features_of(sets: list[int]) -> QuerySet[Feature]:
+    return Feature.objects.filter(feature_set__in=sets, withdrawn=False).order_by("position")
+
+
+@prepared
+def _limits_of(sets: list[int]) -> QuerySet[FeatureLimit]:
+    return FeatureLimit.objects.filter(feature_set__in=sets, withdrawn=False).order_by("id")
+
+
+@prepared
+def _readings_of(sets: list[int], round: int) -> QuerySet[Reading]:
+    return Reading.objects.filter(feature__feature_set__in=sets, round=round).order_by("id")
 
 
 def set_by_id(job: Job, set_id: int) -> FeatureSet:

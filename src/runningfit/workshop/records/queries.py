@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass
 
-from django.db.models import Exists, OuterRef, QuerySet
+from django.db.models import Exists, F, Max, OuterRef, QuerySet
 
 from runningfit.core.errors import NotFound
 from runningfit.workshop.records.models import Change, Engine, Job, Record, Shop
@@ -93,6 +93,17 @@ def donors(job: Job) -> list[Engine]:
 def newest_record() -> int:
     """Return the id of the newest record, or 0."""
     return next(iter(_newest()), 0)
+
+
+def last_changed_job() -> Job | None:
+    """Return the open job that somebody worked on last; none before the first was opened."""
+    return next(iter(_changed_last()), None)
+
+
+@prepared
+def _changed_last() -> QuerySet[Job]:
+    jobs = Job.objects.filter(withdrawn=False, is_stock=False, closed_on__isnull=True)
+    return jobs.annotate(last=Max("records__id")).order_by(F("last").desc(nulls_last=True))[:1]
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from hashlib import sha256
 
 from runningfit.core.errors import InvalidInput
@@ -256,12 +257,19 @@ def _computed(
     try:
         steps = tuple(float(one["step_mm"] or 0.0) for one in plan.steps if _is_left(one, came))
         cutting = Cutting(feature_set.nominal, steps, plan.hone_mm or 0.0, Axis(plan.axis))
-        found = clean_up(readings, cutting, barriers=_barriers(plan, readings, bores=_is_bore(feature_set)))
+        bores = FeatureKind(feature_set.kind) is FeatureKind.BORE
+        found = _cleaned_up(readings, cutting, _barriers(plan, readings, bores=bores))
     except InvalidInput as error:
         told = CannotTell(str(error), "Mend what is said of the machining, or the readings.")
         return told, told
     prices = _prices(plan, came)
     return found, prices if isinstance(prices, CannotTell) else choose_step(found, prices)
+
+
+@lru_cache(maxsize=16)
+def _cleaned_up(readings: tuple[Readings, ...], cutting: Cutting, barriers: Barriers) -> CleanUp:
+    """A price, an order or a look at the page changes nothing of what a step cleans up."""
+    return clean_up(readings, cutting, barriers=barriers)
 
 
 def _is_left(step: Mapping[str, float | None], came: tuple[JudgedOperation, ...]) -> bool:
@@ -290,10 +298,6 @@ def _missing(
             "The largest step is cut already.", f"What is left: {plan.last_resort or 'a liner'}."
         )
     return None
-
-
-def _is_bore(feature_set: FeatureSet) -> bool:
-    return FeatureKind(feature_set.kind) is FeatureKind.BORE
 
 
 def _barriers(plan: MachiningPlan, readings: tuple[Readings, ...], *, bores: bool) -> Barriers:
