@@ -29,7 +29,7 @@ COLOURS = 160
 
 @dataclass(frozen=True, slots=True)
 class Shot:
-    """One picture: its file, the page, its size, and a link to follow from there."""
+    """One picture: its file, the page, its size, a link to follow from there, and what stands at its top."""
 
     file: str
     path: str
@@ -37,12 +37,13 @@ class Shot:
     height: int
     scale: float = 1.0
     tap: str = ""
+    top: str = ""
 
 
 SHOTS = (
     Shot("strip.png", "/jobs/{job}/strip", 1280, 800),
     Shot("bucket.png", "/outside/2", 1280, 800),
-    Shot("tally.png", "/jobs/{job}/tally", 390, 844, scale=2.0, tap="hex bolts"),
+    Shot("bores.png", "/jobs/{job}/measure", 390, 868, scale=2.0, tap="cylinder bores: not", top="No. 3"),
 )
 
 
@@ -99,6 +100,10 @@ def take(page: Page, shot: Shot, address: str, job: str) -> None:
     if shot.tap:
         page.get_by_role("link", name=shot.tap).first.click()
     page.wait_for_load_state("networkidle")
+    if shot.top:
+        page.get_by_text(shot.top, exact=True).first.evaluate(
+            "one => { one.scrollIntoView(); scrollBy(0, -17) }"
+        )
     with Image.open(BytesIO(page.screenshot())) as whole:
         small = whole.convert("RGB").quantize(COLOURS, dither=Image.Dither.NONE)
         small.save(FOLDER / shot.file, optimize=True)

@@ -16,12 +16,14 @@ from PIL import Image
 from runningfit.cli.demo.scenario import build
 from runningfit.cli.demo.shelf import Shelf, words_of
 from runningfit.cli.demo.story import DATA, PICTURES, the_story
+from runningfit.cli.demo.trays import FOLDER
 from runningfit.core.errors import NotFound
 from runningfit.core.plan.fit import FitVerdict
 from runningfit.core.plan.kit import Readiness
 from runningfit.workshop.build.money import how_much
 from runningfit.workshop.build.queries import areas_to_build, kit_of
 from runningfit.workshop.outside_work.models import Consignment, Discrepancy, PhoneCall
+from runningfit.workshop.photos.hardware_models import PhotoRun
 from runningfit.workshop.photos.models import Photo
 from runningfit.workshop.pieces.ledger import counts_of
 from runningfit.workshop.pieces.models import Area, Bag, BenchRow, Finding, Lot, Movement, Place, TallySheet
@@ -314,6 +316,21 @@ class TestDemo(TestCase):
         for photo in Photo.objects.filter(job=self.job):
             shown = (settings.PHOTO_FOLDER / photo.shown).read_bytes()
             assert not Image.open(BytesIO(shown)).getexif()
+
+    def test_two_trays_are_photographed_measured_and_wait_to_be_looked_through(self) -> None:
+        runs = list(PhotoRun.objects.filter(job=self.job).order_by("pk"))
+        assert [(run.state, run.accepted_by, run.pieces.count()) for run in runs] == [
+            ("measured", None, 8), ("measured", None, 7),
+        ]  # fmt: skip
+        assert {run.print_scale for run in runs} == {0.993}
+        files = sorted(FOLDER.iterdir())
+        assert [path.stem for path in files] == ["tray-after", "tray-after", "tray-before", "tray-before"]
+        assert sum(path.stat().st_size for path in files) <= 1_000_000
+        page = Client().get(reverse("hardware_run", args=[self.job.pk, runs[0].pk])).content.decode()
+        assert "What lies on the mat" in page
+        asked = f"?before={runs[0].pk}&after={runs[1].pk}"
+        page = Client().get(reverse("hardware_compare", args=[self.job.pk]) + asked).content.decode()
+        assert "8 before, 7 after: 1 missing, 1 swapped." in page
 
     def test_every_main_page_of_the_job_answers(self) -> None:
         for name in JOB_PAGES:

@@ -128,6 +128,20 @@ def test_what_cannot_be_is_one_line_with_status_2(arguments: list[str], text: st
     assert text in result.stderr
 
 
+def test_who_asks_in_inches_is_answered_in_inches() -> None:
+    pressed = run(
+        "joint", "press", "--diameter", "1.5in", "--outer", "3in", "--interference", "0.001in",
+        "--length", "1.5in", "--mu", "0.12", *METALS,
+    ).output  # fmt: skip
+    assert "It stays tight at 20 °C: 0.001000 to 0.001000 in of interference are left." in pressed
+    runs = run("joint", "clearance", "--hole", "3.125in", "--shaft", "3.122in").output
+    assert "at 20 °C 0.00300 in (0.00300 to 0.00300 in)" in runs
+    plug = run("joint", "plug", "--kind", "cup", "--plug", "1.006in", "--seat", "1in").output
+    assert "The plug is +0.0060 in larger than its seat, within the 0.003 to 0.010 in" in plug
+    for said in (pressed, runs, plug):
+        assert " mm" not in said.partition("[")[0]
+
+
 def test_plug_answers_by_the_seat() -> None:
     told = answer("joint", "plug", "--kind", "domed", "--plug", "1.250in", "--seat", "1.251in")
     assert list(told) == ["clearance_mm", "verdict", "reasons", "cautions"]

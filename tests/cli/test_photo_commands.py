@@ -75,7 +75,7 @@ def test_a_photo_that_cannot_be_measured_says_what_to_do() -> None:
     told = answer("check", DATA / "s7.jpg")
     assert set(told) == KEYS
     assert told["could_not"]["fault"] == "no_mat"
-    assert told["could_not"]["remedy"].startswith("Lay the hardware on a printed mat")
+    assert told["could_not"]["remedy"].startswith("Print a mat (on the page Mats")
     assert told["gsd_mm_per_px"] is None
     result = run("check", DATA / "README.md")
     assert result.exit_code == 0

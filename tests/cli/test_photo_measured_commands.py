@@ -13,7 +13,9 @@ import pytest
 from click.testing import CliRunner, Result
 
 from photos_of_bags import photo, piece
+from runningfit.cli import photo_measuring
 from runningfit.cli.entry import main
+from runningfit.cli.photo_measuring import Answered
 from runningfit.core.photos.answers import CouldNotMeasure, Fault
 from runningfit.core.photos.items import Look, PhotoItem
 from runningfit.core.photos.measured_files import photo_text, read_photo
@@ -109,6 +111,39 @@ def test_two_photos_are_measured_and_compared() -> None:
     gone = sum(one["count"] for one in (*told["missing"], *told["swapped"]))
     assert gone >= 1
     assert told["probability_complete"] < 0.05
+
+
+@pytest.mark.parametrize(
+    ("options", "taken"),
+    [
+        ((), [(None, None), (None, None)]),
+        (("--mat", "both", "--print-scale", "0.985"), [("both", 0.985), ("both", 0.985)]),
+        (("--mat-before", "one", "--print-scale-after", "1.01"), [("one", None), (None, 1.01)]),
+        (
+            ("--mat", "both", "--mat-after", "one", "--print-scale", "0.99", "--print-scale-before", "1"),
+            [("both", 1.0), ("one", 0.99)],
+        ),
+    ],
+)
+def test_each_photo_has_a_mat_and_a_print_scale_of_its_own_where_they_differ(
+    options: tuple[str, ...],
+    taken: list[tuple[str | None, float | None]],
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    asked: list[tuple[str | None, float | None]] = []
+
+    def measured_file(_photo: Path, mat: Path | None, scale: float | None) -> Answered:
+        asked.append((None if mat is None else mat.stem, scale))
+        return Answered(photo([BOLT]), 1.0, 0.1)
+
+    monkeypatch.setattr(photo_measuring, "measured_file", measured_file)
+    files = {name: tmp_path / f"{name}.json" for name in ("both", "one")}
+    for file in files.values():
+        file.write_text("{}")
+    arguments = [str(files.get(one, one)) for one in options]
+    answer("compare", DATA / "bag_before.jpg", DATA / "bag_after.jpg", *arguments)
+    assert asked == taken
 
 
 def test_a_photo_is_scored_and_several_are_pooled(tmp_path: Path) -> None:

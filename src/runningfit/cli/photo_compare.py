@@ -28,11 +28,19 @@ _FILE = click.Path(exists=True, dir_okay=False, path_type=Path)
 @click.argument("before", metavar="BEFORE", type=_FILE)
 @click.argument("after", metavar="AFTER", type=_FILE)
 @click.option("--mat", "mat_file", metavar="MAT.json", type=_FILE, help="The design of the mat of both.")
+@click.option("--mat-before", metavar="MAT.json", type=_FILE, help="That of BEFORE, where they differ.")
+@click.option("--mat-after", metavar="MAT.json", type=_FILE, help="That of AFTER, where they differ.")
 @click.option(
     "--print-scale",
     type=float,
     metavar="SCALE",
-    help="Measured over designed length of the mat's ruler, such as 0.985; 1 if not told.",
+    help="Measured over designed length of the ruler on the mat of both, such as 0.985; 1 if not told.",
+)
+@click.option(
+    "--print-scale-before", type=float, metavar="SCALE", help="That of BEFORE, where they are two prints."
+)
+@click.option(
+    "--print-scale-after", type=float, metavar="SCALE", help="That of AFTER, where they are two prints."
 )
 @click.option(
     "--same-looks",
@@ -45,7 +53,11 @@ def compare(
     before: Path,
     after: Path,
     mat_file: Path | None,
+    mat_before: Path | None,
+    mat_after: Path | None,
     print_scale: float | None,
+    print_scale_before: float | None,
+    print_scale_after: float | None,
     same_looks: bool,
     as_json: bool,
 ) -> None:
@@ -58,7 +70,8 @@ def compare(
     from runningfit.core.photos.comparing import compare as compare_photos
 
     began = time.perf_counter()
-    ours, theirs = (_measured(file, mat_file, print_scale) for file in (before, after))
+    ours = _measured(before, mat_before or mat_file, _first(print_scale_before, print_scale))
+    theirs = _measured(after, mat_after or mat_file, _first(print_scale_after, print_scale))
     if isinstance(ours, CouldNotMeasure):
         record, page = _refused(before, ours)
     elif isinstance(theirs, CouldNotMeasure):
@@ -82,6 +95,10 @@ def _measured(
     if file.suffix.lower() == ".json":
         return read_photo(text_of(file))
     return measured_file(file, mat_file, print_scale).answer
+
+
+def _first(own: float | None, of_both: float | None) -> float | None:
+    return of_both if own is None else own
 
 
 def _refused(file: Path, refused: CouldNotMeasure) -> tuple[dict[str, Any], str]:

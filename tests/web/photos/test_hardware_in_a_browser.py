@@ -11,6 +11,7 @@ from pytest_django.fixtures import Settings
 import hardware_for_tests as hardware
 from browsing import Watch, follow, no_serious_faults, nothing_beside
 from hardware_for_tests import BLURRED, TOUCHING, bolt, measured, photo_of, washer
+from runningfit.core.photos.items import MeasuredPhoto
 from runningfit.core.pieces.kinds import Kind
 from runningfit.workshop.models import Bag, Lot, PhotoCorrection, PhotoRun
 from runningfit.workshop.pieces.ledger import count_of
@@ -91,6 +92,44 @@ def test_a_tray_is_photographed_corrected_and_bagged(
         ("hex_bolt", 9, bag.pk, 1), ("setscrew", 1, bag.pk, 1), ("plain_washer", 1, bag.pk, 1),
     ]  # fmt: skip
     assert lots[0].place == place
+
+
+EIGHT = measured(
+    *(
+        bolt(
+            n + 1,
+            at=(50 + 60 * (n % 4), 40 + 50 * (n // 4)),
+            length_mm=20.7 + 4 * n,
+            threads={"5/16-24 UNF": 0.5, "M8x1": 0.3, "5/16-26 BSF": 0.2},
+            ask="" if n == 3 else "The pitch over ten turns to 0.05 mm: 10.58 mm is 5/16-24 UNF, 10.0 M8x1.",
+        )
+        for n in range(8)
+    )
+)
+FORTY = measured(
+    *(
+        bolt(
+            n + 1,
+            at=(30 + 27 * (n % 9), 30 + 35 * (n // 9)),
+            length_mm=(25.4, 34.9, 44.5, 50.8)[n % 4],
+            ask="Hold a caliper to it." if n % 5 == 0 else "",
+        )
+        for n in range(40)
+    )
+)
+
+
+@pytest.mark.parametrize(("tray", "lots", "most_px"), [(EIGHT, 8, 2500), (FORTY, 4, 2000)])
+def test_what_lies_on_the_mat_is_a_short_page(
+    phone: Page, job: Job, data_folder: Path, tmp_path: Path, tray: MeasuredPhoto, lots: int, most_px: int
+) -> None:
+    page = phone
+    page.goto(f"/jobs/{job.pk}/hardware")
+    page.locator("#shot-photo").set_input_files(kept_as(photo_of(tray), tmp_path / "tray.jpg"))
+    expect(page.get_by_role("heading", name="What lies on the mat")).to_be_visible()
+    looked_at(page)
+    expect(page.locator(".lot-row")).to_have_count(lots)
+    assert page.evaluate("document.documentElement.scrollHeight") < most_px
 
 
 def test_a_reload_and_a_lost_network_lose_nothing(

@@ -2,32 +2,26 @@
 
 from __future__ import annotations
 
-import re
-from html import unescape
 from typing import Any
 
 import pytest
-from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
-from pytest_django.fixtures import DjangoAssertNumQueries, Settings
+from pytest_django.fixtures import Settings
 
 import hardware_for_tests as hardware
-from hardware_for_tests import BLURRED, bolt, measured, photo_of, shot
+from hardware_for_tests import BLURRED, photo_of, shot
 from hardware_for_tests import SMALL_TRAY as TRAY
 from runningfit.core.photos.picture_files import LARGEST_BYTES
-from runningfit.workshop.models import Bag, Lot, PhotoPiece, PhotoRun, Place, Record
-from runningfit.workshop.photos.correcting import set_aside
-from runningfit.workshop.photos.grouping import grouped, state_of
+from runningfit.workshop.models import Area, Lot, PhotoPiece, PhotoRun, Place, Record
 from runningfit.workshop.photos.hardware import photograph
-from runningfit.workshop.photos.hardware_reads import pieces_of
 from runningfit.workshop.photos.pictures import read_picture
 from runningfit.workshop.photos.printed_mats import keep_mat
 from runningfit.workshop.photos.running import compute
 from runningfit.workshop.pieces.bags import make_bag
-from runningfit.workshop.pieces.ledger import count_of
 from runningfit.workshop.records.models import Job
 from runningfit.workshop.records.services import open_job
 from runningfit.workshop.records.writing import Hand
+from web.photos.hardware_pages import at, file, page_of, told
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("data_folder")]
 ANN = Hand(who="Ann")
@@ -36,31 +30,6 @@ ANN = Hand(who="Ann")
 @pytest.fixture(autouse=True)
 def answers_as_drawn(settings: Settings) -> None:
     settings.HARDWARE_MEASURER = hardware.MEASURER
-
-
-def file(data: bytes, name: str = "tray.jpg") -> SimpleUploadedFile:
-    return SimpleUploadedFile(name, data, content_type="image/jpeg")
-
-
-def at(job: Job, rest: str = "") -> str:
-    return f"/jobs/{job.pk}/hardware{rest}"
-
-
-def page_of(client: Client, where: str) -> str:
-    return client.get(where).content.decode()
-
-
-def told(html: str) -> str:
-    """The words of a page, each space once."""
-    return " ".join(unescape(re.sub(r"<[^>]+>", " ", html)).split())
-
-
-def accept_form(run: PhotoRun, **more: object) -> dict[str, object]:
-    groups = grouped(pieces_of(run))
-    form: dict[str, object] = {"once": "a", "bag": "+", "other_bag": "", "area": "", "origin": ""}
-    for group in groups:
-        form |= {f"k-{group.key}": "on", f"n-{group.key}": len(group.pieces), f"p-{group.key}": ""}
-    return form | {"state": state_of(pieces_of(run))} | more
 
 
 def test_the_way_to_the_shot_stands_on_the_first_page_of_the_job(client: Client, job: Job) -> None:
@@ -180,12 +149,13 @@ def test_what_was_wrong_with_a_shot_stands_above_the_next_one(client: Client, jo
 def test_every_piece_is_outlined_named_and_the_unsure_ones_come_first(client: Client, job: Job) -> None:
     run = shot(job, TRAY)
     page = page_of(client, at(job, f"/{run.pk}"))
-    assert page.count('<polygon points="') == len(TRAY.items) + 2
-    assert ">1<tspan" in page
-    assert "bolt 5/16-24 UNF × 1 3/8 in" in page
-    assert ">3?<tspan" in page
+    # Each once in the picture, and one of each lot beside it.
+    assert page.count('<polygon points="') == len(TRAY.items) + 4
+    assert ">1</text>" in page
+    assert "bolt 5/16-24 UNF × 1 3/8 in</text>" in page
+    assert ">3?</text>" in page
     assert "Screw an M8x1 nut on it." in told(page)
-    assert page.index("2 to look at") < page.index("What goes into the books")
+    assert page.index("2 to look at") < page.index("<h2>The rest</h2>") < page.index("Into the books")
     assert "1 piece that nobody has named is not ticked" in told(page)
     assert TRAY.cautions[0] in page
 
@@ -239,85 +209,21 @@ def test_a_piece_is_set_aside_joined_and_split_from_its_page(client: Client, job
     )
 
 
-def test_a_page_where_nothing_is_left_says_what_to_do(client: Client, job: Job) -> None:
-    run = shot(job, measured(bolt(1, at=(40, 40))))
-    set_aside(run=run, number=1, hand=ANN)
-    page = page_of(client, at(job, f"/{run.pk}"))
-    assert "Nothing is left to keep:" in page
-    assert "Into the books" not in page
-
-
-def test_the_lots_go_into_a_new_bag_and_their_place(client: Client, job: Job, place: Place) -> None:
+def test_a_washer_is_placed_by_its_hole(client: Client, job: Job) -> None:
+    area = Area.objects.create(job=job, name="Rocker box")
+    for size in ("5/16", "1/2"):
+        Place.objects.create(area=area, name=f"{size} washers", count=4, kind="plain_washer", size_said=size)
     run = shot(job, TRAY)
-    groups = {group.first.number: group for group in grouped(pieces_of(run))}
-    page = page_of(client, at(job, f"/{run.pk}"))
-    assert f'<option value="{place.pk}">cover bolts, Gear case (9 of 9 missing)</option>' in page
-    form = accept_form(run, area="Gear case")
-    form[f"n-{groups[4].key}"] = 3
-    form[f"p-{groups[1].key}"] = place.pk
-    del form[f"k-{groups[5].key}"]
-    sent = client.post(at(job, f"/{run.pk}"), form)
-    assert sent.status_code == 302
-    bag = Bag.objects.get()
-    lots = list(Lot.objects.order_by("number"))
-    assert [(lot.kind, count_of(lot).bench, lot.bag, lot.place) for lot in lots] == [
-        ("hex_bolt", 2, bag, place), ("hex_bolt", 1, bag, None), ("plain_washer", 3, bag, None),
-    ]  # fmt: skip
-    page = page_of(client, at(job, f"/{run.pk}"))
-    assert f"Lots 1, 2, 3 are in the books, in bag {bag.code}." in page
-    assert "Take this back" in page
-    assert "This photo is in the books." in page_of(client, at(job, f"/{run.pk}/pieces/1"))
-    lot = page_of(client, f"/jobs/{job.pk}/lots/1")
-    assert f'src="/photos/{lots[0].photos.get().pk}/thumb"' in lot
-
-
-def test_what_is_wrong_with_what_was_typed_loses_nothing(client: Client, job: Job) -> None:
-    run = shot(job, TRAY)
-    key = grouped(pieces_of(run))[0].key
-    form = accept_form(run, other_bag="!!", area="Sump")
-    form[f"n-{key}"] = ""
-    page = client.post(at(job, f"/{run.pk}"), form)
-    assert page.status_code == 400
-    assert "Say how many, or take the tick away." in page.content.decode()
-    assert 'value="Sump"' in page.content.decode()
-    nothing = {name: value for name, value in accept_form(run).items() if not name.startswith("k-")}
-    page = client.post(at(job, f"/{run.pk}"), nothing)
-    assert "lots needs at least one line that is ticked" in page.content.decode()
-    assert Lot.objects.count() == 0
-
-
-def test_pieces_counted_before_are_asked_about_on_the_page(client: Client, job: Job) -> None:
-    first = shot(job, TRAY)
-    client.post(at(job, f"/{first.pk}"), accept_form(first))
-    second = shot(job, TRAY, mark="again")
-    page = page_of(client, at(job, f"/{second.pk}"))
-    assert (
-        f"5 of these 5 pieces lie on the mat where pieces of the same size lay in hardware photo {first.pk}"
-        in page
-    )
-    lots = Lot.objects.count()
-    refused = client.post(at(job, f"/{second.pk}"), accept_form(second, once="b"))
-    assert "Nothing was counted." in refused.content.decode()
-    assert Lot.objects.count() == lots
-    client.post(at(job, f"/{second.pk}"), accept_form(second, once="c", others_than_before="on"))
-    assert Lot.objects.count() == 2 * lots
-
-
-def test_a_bag_whose_pieces_are_in_the_books_is_not_counted_twice_unwarned(client: Client, job: Job) -> None:
-    bag = make_bag(job=job, hand=ANN)
-    out = shot(job, TRAY, bag=bag)
-    assert "in the books already" not in page_of(client, at(job, f"/{out.pk}"))
-    client.post(at(job, f"/{out.pk}"), accept_form(out, bag=bag.code))
-    back = shot(job, measured(bolt(1, at=(200, 150))), bag=bag)
-    page = told(page_of(client, at(job, f"/{back.pk}")))
-    assert (
-        f"Bag {bag.code} holds 5 pieces in the books already. If these are the same ones, do not keep" in page
-    )
+    page = told(page_of(client, at(job, f"/{run.pk}/pieces/4")))
+    assert "5/16 washers , Rocker box: 4 of 4 missing may fit which size it is: 5/16 or M7 or M8" in page
+    assert "1/2 washers" not in page
 
 
 def test_where_a_piece_would_fit_stands_on_its_page(client: Client, job: Job, place: Place) -> None:
     run = shot(job, TRAY)
-    assert "cover bolts Gear case 9 of 9 fits" in told(page_of(client, at(job, f"/{run.pk}/pieces/1")))
+    assert "cover bolts , Gear case: 9 of 9 missing fits" in told(
+        page_of(client, at(job, f"/{run.pk}/pieces/1"))
+    )
     assert "may fit whether its thread is 5/16-24 UNF or M8x1" in told(
         page_of(client, at(job, f"/{run.pk}/pieces/3"))
     )
@@ -339,29 +245,6 @@ def test_a_photo_is_put_away_and_brought_back(client: Client, job: Job) -> None:
     assert client.get(at(job, f"/{run.pk}")).status_code == 404
     client.post(f"/history/{Record.objects.latest('pk').pk}", {"why": "needed", "once": "b"})
     assert client.get(at(job, f"/{run.pk}")).status_code == 200
-
-
-def test_a_photo_of_150_pieces_asks_the_database_no_more_than_one_of_five(
-    client: Client, job: Job, place: Place, django_assert_max_num_queries: DjangoAssertNumQueries
-) -> None:
-    many = measured(
-        *(
-            bolt(n, at=(20 + 15 * (n % 15), 30 + 12 * (n // 15)), ask="Look at it." if n % 3 else "")
-            for n in range(1, 151)
-        )
-    )
-    run = shot(job, many)
-    few = shot(job, TRAY)
-    for one in (run, few):
-        page_of(client, at(job, f"/{one.pk}"))
-        with django_assert_max_num_queries(16):
-            page = page_of(client, at(job, f"/{one.pk}"))
-    page = page_of(client, at(job, f"/{run.pk}"))
-    assert "The first 24; the others come up as these are settled." in page
-    with django_assert_max_num_queries(16):
-        page_of(client, at(job, f"/{run.pk}/pieces/7"))
-    with django_assert_max_num_queries(10):
-        page_of(client, at(job))
 
 
 def test_an_open_thread_stays_open_where_only_the_look_was_wrong(client: Client, job: Job) -> None:

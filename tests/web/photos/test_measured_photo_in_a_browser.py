@@ -40,7 +40,7 @@ def test_a_photo_is_measured_corrected_bagged_and_compared(
     assert run.pieces.count() == 8
 
     for kind in ("hex_bolt", "hex_bolt"):
-        follow(page.locator(".settle").first.get_by_role("link", name="Say what it is"))
+        follow(page.locator(".settle").first.get_by_role("link", name="Say what"))
         page.get_by_label("It is a", exact=True).select_option(kind)
         follow(page.get_by_role("button", name="That is what it is"))
     assert PhotoCorrection.objects.count() >= 2

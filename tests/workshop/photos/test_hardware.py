@@ -196,13 +196,15 @@ def test_pieces_are_set_aside_joined_split_and_taken_back(job: Job) -> None:
     correcting.join(run=run, number=6, into=5, hand=ANN)
     first, second, third = correcting.split(run=run, number=4, count=3, hand=ANN)
     assert (first.number, second.number, third.number) == (4, 8, 9)
-    assert (second.split_off, second.outline_px) == (first, first.outline_px)
+    assert {one.split_off for one in (first, second, third)} == {first}
+    assert len({str(one.outline_px) for one in (first, second, third)}) == 3
+    assert (first.end_a, first.length_mm) == ("", None)
     assert [one.number for one in to_settle(pieces_of(run))] == [4, 8, 9]
     counted = sorted(piece.number for group in grouped(pieces_of(run)) for piece in group.pieces)
     assert counted == [1, 2, 3, 4, 5, 8, 9]
     assert [
         piece.number for group in grouped(pieces_of(run)) if group.unmeasured for piece in group.pieces
-    ] == [8, 9]
+    ] == [4, 8, 9]
     correcting.count_again(run=run, number=6, hand=ANN)
     assert 6 in [piece.number for group in grouped(pieces_of(run)) for piece in group.pieces]
     with pytest.raises(InvalidInput, match="the number of another piece"):
@@ -261,3 +263,16 @@ def test_a_photo_without_its_file_is_still_given_out_as_a_line(job: Job, data_fo
     assert write_labelled(stream) == 1
     with zipfile.ZipFile(stream) as archive:
         assert sorted(archive.namelist()) == ["corrections.csv", "read-me.txt"]
+
+
+def test_a_split_is_taken_back_with_the_whole_outline(job: Job) -> None:
+    run = shot(job, TRAY)
+    whole = pieces_of(run)[2]
+    correcting.split(run=run, number=3, count=2, hand=ANN)
+    assert pieces_of(run)[2].outline_px != whole.outline_px
+    take_back(record=Record.objects.latest("pk"), hand=ANN.because("it is one"))
+    again = pieces_of(run)
+    assert len(again) == len(TRAY.items)
+    assert (again[2].outline_px, again[2].length_mm, again[2].split_off) == (
+        whole.outline_px, whole.length_mm, None,
+    )  # fmt: skip

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from django.db import transaction
 from django.utils import timezone
 
-from runningfit.cli.demo import cupboard, figures, fitting, knowing, measuring, outside, reading
+from runningfit.cli.demo import cupboard, figures, fitting, knowing, measuring, outside, reading, trays
 from runningfit.cli.demo.outside import day
 from runningfit.cli.demo.shelf import Shelf
 from runningfit.cli.demo.story import PICTURES, Buy, SaidFinding, Story, money, the_story
@@ -174,7 +174,8 @@ class _Telling:
         return {"subject": by_number[self._story.engine.number], **origins}
 
     def _take_photos(self) -> None:
-        keep_mat(paper="A4", scale="198.6/200", where="on the bench", hand=WILF)
+        mat = keep_mat(paper="A4", scale="198.6/200", where="on the bench", hand=WILF)
+        trays.photograph_trays(self._job, mat, WILF)
         for shown in self._story.pictures:
             shelf = self._shelf
             lot = shelf.lot(shown.lot) if shown.lot else None

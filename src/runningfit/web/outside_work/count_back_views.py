@@ -12,17 +12,15 @@ from runningfit.core.plan.count_back import Proposal
 from runningfit.core.plan.count_back import saying as say
 from runningfit.web.hands import hand, kept
 from runningfit.web.outside_work.counting_form import CountingForm
+from runningfit.web.outside_work.photo_counts import difference, photographed
 from runningfit.workshop.outside_work import count_back as verbs
 from runningfit.workshop.outside_work.count_back import Proposed
 from runningfit.workshop.outside_work.expecting import Outside, Scope, outside_of
 from runningfit.workshop.outside_work.models import Consignment, CountBack
 from runningfit.workshop.outside_work.queries import consignment_by_number, lines_of, outstanding
-from runningfit.workshop.photos.hardware_models import PhotoRun
-from runningfit.workshop.photos.hardware_reads import measured_runs, pieces_of
 from runningfit.workshop.pieces.models import Bag
 
 BUCKET = Scope("bucket")
-PHOTOS_OFFERED = 6
 
 
 def count_back(request: HttpRequest, number: int) -> HttpResponse:
@@ -44,8 +42,8 @@ def bucket(request: HttpRequest, number: int) -> HttpResponse:
 def _count(request: HttpRequest, row: Consignment, scope: Scope, bags: list[Bag | None]) -> HttpResponse:
     outside = outside_of(row, scope)
     step = request.POST.get("step", "")
-    shown = _photo(request, scope)
-    form = CountingForm(outside, request.POST if step else None, photo=pieces_of(shown) if shown else ())
+    photos = photographed(outside, scope, request.GET.getlist("photo"))
+    form = CountingForm(outside, request.POST if step else None, photo=photos.pieces)
     if step in ("propose", "keep", "all") and form.is_valid():
         proposed: Proposed | None = None
         with kept(form):
@@ -77,24 +75,12 @@ def _count(request: HttpRequest, row: Consignment, scope: Scope, bags: list[Bag 
         "bags": [(bag.pk if bag else 0, bag.code if bag else "no bag") for bag in bags],
         "chosen": scope.bag.pk if scope.bag else 0,
         "expected": sum(one.count for one in outside.fresh),
-        "photo": shown,
-        "photos": _photos(scope),
+        "photos": photos,
+        "differs": difference(outside, form) if photos.pieces and outside.expected else None,
+        "photographed_in": outside.lines[min(outside.lines)].lot.job_id if outside.lines else None,
         "title": f"Count back consignment {row.number}",
     }
     return render(request, "outside_work/count_back.html", page)
-
-
-def _photos(scope: Scope) -> list[PhotoRun]:
-    """Return the measured photos of the bag that is counted, the newest first."""
-    if scope.bag is None:
-        return []
-    return measured_runs(scope.bag.job, bag=scope.bag, most=PHOTOS_OFFERED)
-
-
-def _photo(request: HttpRequest, scope: Scope) -> PhotoRun | None:
-    """Return the photo that shall propose the count, where one of this bag was asked for."""
-    asked = request.GET.get("photo", "")
-    return next((run for run in _photos(scope) if str(run.pk) == asked), None) if asked else None
 
 
 def _kept(request: HttpRequest, row: Consignment, scope: Scope, proposal: Proposal) -> HttpResponse:

@@ -162,6 +162,22 @@ class CountingForm(forms.Form):
             raise InvalidInput("others", needs=f"at most {MOST_STRANGERS} lines", came=len(lines))
         return groups + [_stranger(len(groups) + index, line) for index, line in enumerate(lines)]
 
+    def as_photographed(self) -> list[Counted]:
+        """Return the groups as photos count them, strangers last.
+
+        Raises
+        ------
+        InvalidInput
+            A stranger cannot be counted in the words that there are for it.
+        """
+        groups = [
+            Counted(index, row.sort, count, 0, row.asked)
+            for index, (row, count) in enumerate(zip(self.rows, self.seen.counts, strict=True))
+        ]
+        return groups + [
+            _stranger(len(groups) + index, line) for index, line in enumerate(self.seen.strangers)
+        ]
+
     def as_asked(self) -> list[Counted]:
         """Return the groups as if everything that is expected were here as it was asked."""
         return [

@@ -15,9 +15,8 @@ from runningfit.core.units import LengthUnit
 from runningfit.web.photos.forms import NEW_BAG
 from runningfit.web.pieces.choices import kind_choices, look_choices
 from runningfit.workshop.photos.accepting import Chosen, Into
-from runningfit.workshop.photos.grouping import PieceGroup
+from runningfit.workshop.photos.grouping import PieceGroup, is_unmeasured
 from runningfit.workshop.photos.hardware_models import PAPERS, PhotoPiece, PhotoRun, PrintedMat
-from runningfit.workshop.photos.same_pieces import SeenBefore
 from runningfit.workshop.pieces.models import Place
 from runningfit.workshop.pieces.spec_reading import Spec, read_spec, thread_typed
 from runningfit.workshop.plan.places_for import PlaceThatFits
@@ -27,7 +26,12 @@ _OFF = {"autocomplete": "off", "spellcheck": "false"}
 _NUMBER = {"inputmode": "numeric", "autocomplete": "off"}
 NO_MAT = ""
 LEFT_OPEN = "open"
+SAME, OTHERS = "same", "others"
 _MOST_THREADS = 5
+# So many groups have a picture beside them; of more, a phone would have to draw the photo too often.
+MOST_DRAWN = 24
+# So many pieces of a group are named by their numbers.
+MOST_NUMBERED = 9
 
 
 class MatChoice(forms.Form):
@@ -169,6 +173,28 @@ class GroupLine:
     keep: forms.BoundField
     count: forms.BoundField
     place: forms.BoundField
+    drawn: bool = True
+
+    @property
+    def errors(self) -> list[str]:
+        """What is wrong with what was typed in it."""
+        return [*self.count.errors, *self.place.errors]
+
+    @property
+    def numbered(self) -> list[PhotoPiece]:
+        """The pieces that are named by their numbers, the unsure ones first; the picture has all of them."""
+        unsure = {one.number for one in self.group.unsure}
+        return sorted(self.group.pieces, key=lambda one: one.number not in unsure)[:MOST_NUMBERED]
+
+    @property
+    def others(self) -> int:
+        """How many more there are."""
+        return max(0, len(self.group.pieces) - MOST_NUMBERED)
+
+    @property
+    def to_confirm(self) -> str:
+        """The numbers of the unsure pieces that can be left as they were proposed, if they were measured."""
+        return ",".join(str(one.number) for one in self.group.unsure if not is_unmeasured(one))
 
 
 class AcceptForm(forms.Form):
@@ -183,7 +209,15 @@ class AcceptForm(forms.Form):
     origin = forms.ModelChoiceField(
         label="Off which engine", queryset=Engine.objects.none(), required=False, empty_label="not said"
     )
-    others_than_before = forms.BooleanField(label="These are other pieces", required=False)
+    twice = forms.ChoiceField(
+        label="Are these in the books already?",
+        choices=[
+            (SAME, "They are the same ones: count nothing"),
+            (OTHERS, "They are other pieces: count them too"),
+        ],
+        required=False,
+        widget=forms.RadioSelect,
+    )
     area_and_origin = ("area", "origin")
 
     def __init__(
@@ -191,7 +225,6 @@ class AcceptForm(forms.Form):
         run: PhotoRun,
         groups: Sequence[PieceGroup],
         fits: Sequence[Sequence[PlaceThatFits]],
-        before: Sequence[SeenBefore],
         *args: Any,
         **options: Any,
     ) -> None:
@@ -202,16 +235,14 @@ class AcceptForm(forms.Form):
         origin = self.fields["origin"]
         assert isinstance(origin, forms.ModelChoiceField)
         origin.queryset = engines
-        if not before:
-            del self.fields["others_than_before"]
         for group, fitting in zip(self.groups, fits, strict=True):
             self._add(group, fitting)
 
     def lines(self) -> list[GroupLine]:
-        """Return the groups with their fields."""
+        """Return the groups with their fields, the unsure ones first; so many of them are drawn."""
         return [
-            GroupLine(one, self[f"k-{one.key}"], self[f"n-{one.key}"], self[f"p-{one.key}"])
-            for one in self.groups
+            GroupLine(one, self[f"k-{one.key}"], self[f"n-{one.key}"], self[f"p-{one.key}"], at < MOST_DRAWN)
+            for at, one in enumerate(sorted(self.groups, key=lambda one: not one.unsure))
         ]
 
     def clean(self) -> dict[str, Any]:
@@ -271,8 +302,8 @@ class MeasuredMatForm(forms.Form):
         max_length=40,
         widget=forms.TextInput(attrs={**_OFF, "placeholder": "197/200"}),
         help_text=(
-            "Hold a steel rule against the printed ruler. 197/200, 197 mm, 98.5 %, 0.985 and 0,985 all mean "
-            "the same."
+            "Where a ruler of 200 mm measures 197 mm, 197/200, 197 mm, 98.5 % and 0.985 all say so; where it "
+            "measures 200 mm, 200."
         ),
     )
     where = forms.CharField(
@@ -317,10 +348,10 @@ def mat_words(mat: PrintedMat) -> str:
 
 def run_words(run: PhotoRun) -> str:
     """Say a photo in one line."""
-    bag = f"bag {run.bag.code}, " if run.bag else ""
+    bag = f", {run.bag.code}" if run.bag else ""
     seen = getattr(run, "seen", None)
     pieces = f", {seen} pieces" if seen is not None else ""
-    return f"{bag}{timezone.localtime(run.asked_at):%-d %b %Y %H:%M}{pieces} (photo {run.pk})"
+    return f"photo {run.pk}{bag}, {timezone.localtime(run.asked_at):%-d %b %H:%M}{pieces}"
 
 
 def place_words(one: PlaceThatFits) -> str:

@@ -22,7 +22,7 @@ from runningfit.workshop.photos import correcting
 from runningfit.workshop.photos.grouping import is_unmeasured
 from runningfit.workshop.photos.hardware_models import PhotoPiece, PhotoRun
 from runningfit.workshop.photos.hardware_reads import corrections_of, piece_by_number, run_of_job
-from runningfit.workshop.photos.proposed import sizes_of
+from runningfit.workshop.photos.proposed import hole_of, sizes_of
 from runningfit.workshop.plan.places_for import places_for
 from runningfit.workshop.records.queries import job_by_id, the_shop
 
@@ -108,7 +108,7 @@ def _page(
     fate: forms.Form | None = None,
     what: str = "",
 ) -> HttpResponse:
-    fitting = [] if row.fate else places_for(run.job, [row])[0]
+    fitting = [] if row.fate else places_for(run.job, [row], [hole_of(row)])[0]
     unmeasured = is_unmeasured(row)
     page = job_page(
         run.job,
@@ -143,7 +143,7 @@ def _read(row: PhotoPiece) -> list[dict[str, Any]]:
     for name, words in _SIZES.items():
         size = getattr(sizes, name)
         if size is not None:
-            low, high = size.interval_95_mm
+            low, high = (max(0.0, end) for end in size.interval_95_mm)
             places = 2 if name == "pitch" else 1
             step_mm = _PITCH_TO_MM if name == "pitch" else READ_TO_MM
             shown = format_measured(size.value_mm, unit, step_mm)

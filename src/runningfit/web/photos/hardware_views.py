@@ -24,9 +24,10 @@ from django.views.decorators.http import require_POST
 from runningfit.core.errors import InvalidInput, NotFound, RunningFitError
 from runningfit.web.hands import hand, kept
 from runningfit.web.photos.hardware_drawing import picture
-from runningfit.web.photos.hardware_forms import AcceptForm, MatChoice, ShotForm
+from runningfit.web.photos.hardware_forms import OTHERS, SAME, AcceptForm, MatChoice, ShotForm
 from runningfit.web.photos.uploads import read_uploads
 from runningfit.web.records.views import job_page
+from runningfit.workshop.outside_work.queries import out_of, out_with
 from runningfit.workshop.photos import hardware as verbs
 from runningfit.workshop.photos.accepting import accept
 from runningfit.workshop.photos.correcting import confirm
@@ -40,9 +41,11 @@ from runningfit.workshop.photos.hardware_reads import (
     to_settle,
 )
 from runningfit.workshop.photos.printed_mats import mats
+from runningfit.workshop.photos.proposed import hole_of
 from runningfit.workshop.photos.running import has_died
-from runningfit.workshop.photos.same_pieces import seen_before
-from runningfit.workshop.pieces.bags import bag_by_code, bag_lines, new_code
+from runningfit.workshop.photos.same_pieces import in_its_bag, seen_before
+from runningfit.workshop.pieces.bags import bag_by_code, new_code
+from runningfit.workshop.pieces.ledger import counts_of
 from runningfit.workshop.pieces.models import Area, Bag
 from runningfit.workshop.plan.places_for import places_for
 from runningfit.workshop.records.models import Job
@@ -51,9 +54,12 @@ from runningfit.workshop.records.writing import Hand
 
 RUNS_SHOWN = 40
 BAGS_IN_REACH = 3
-# So many pieces to settle are drawn one by one; the rest is counted, and comes up as these are settled.
-SETTLED_AT_ONCE = 24
+# So many photos that may show the same pieces are named.
+MOST_BEFORE = 3
+# So many consignments are offered to be counted back by a photo.
+MOST_OUT = 4
 NO_PHOTO = "The photo needs a file; none came. Take a photo first, or choose one that was taken before."
+_NOTHING_COUNTED = "Nothing was counted. The photo is kept, to be compared with the earlier one."
 _SENT_BEFORE = "This very photo was sent before. Nothing was counted twice: here is what came of it."
 
 
@@ -105,26 +111,30 @@ def hardware_run(request: HttpRequest, job_id: int, run_id: int) -> HttpResponse
     groups, before = grouped(pieces), seen_before(run, pieces)
     named = [group.first for group in groups if not group.unmeasured]
     # Those nobody could measure stand last, and fit nowhere as far as is known.
-    fits = places_for(run.job, named) + [[] for _ in groups[len(named) :]]
-    start = _last(request, run.job) | {"state": state_of(pieces)}
-    start["bag"] = run.bag.code if run.bag else start["bag"]
-    form = AcceptForm(run, groups, fits, before, request.POST or None, initial=start)
+    fits = places_for(run.job, named, [hole_of(one) for one in named]) + [[] for _ in groups[len(named) :]]
+    last = request.session.get(f"hardware-{job_id}", {})
+    start = {"state": state_of(pieces), "area": last.get("area", "")}
+    start["bag"] = run.bag.code if run.bag else last.get("into", "")
+    form = AcceptForm(run, groups, fits, request.POST or None, initial=start)
     if request.method == "POST" and form.is_valid():
+        if form.cleaned_data["twice"] == SAME:
+            messages.success(request, _NOTHING_COUNTED)
+            return redirect("hardware", job_id)
         with kept(form):
             lots = accept(
                 run=run,
                 chosen=form.chosen(),
                 into=form.into(),
                 state=form.cleaned_data["state"],
-                others_than_before=form.cleaned_data.get("others_than_before", False),
+                others_than_before=form.cleaned_data["twice"] == OTHERS,
                 hand=hand(request),
             )
         if form.is_valid():
             bag = lots[0].bag
-            _remember(request, run.job, bag=bag.code if bag else "", area=form.cleaned_data["area"])
+            _remember(request, run.job, into=bag.code if bag else "", area=form.cleaned_data["area"])
             messages.success(request, _kept_said([lot.number for lot in lots], bag))
             return redirect("hardware_run", job_id, run.pk)
-    page = _measured_page(run, pieces, form) | {"before": before}
+    page = _measured_page(run, pieces, form) | {"before": before[:MOST_BEFORE]}
     return render(request, "photos/hardware_run.html", page, status=400 if form.errors else 200)
 
 
@@ -159,13 +169,14 @@ def hardware_away(request: HttpRequest, job_id: int, run_id: int) -> HttpRespons
 
 @require_POST
 def hardware_so(request: HttpRequest, job_id: int, run_id: int) -> HttpResponse:
-    """Say that a piece is what was proposed."""
+    """Say that pieces are what was proposed."""
     run = run_of_job(job_by_id(job_id), run_id)
-    number = request.POST.get("piece", "")
-    if not number.isdecimal() or len(number) > 9:
-        raise InvalidInput("the piece", needs="the number of a piece in this photo", came=number[:40])
-    confirm(run=run, numbers=[int(number)], hand=hand(request))
-    return redirect("hardware_run", job_id, run.pk)
+    numbers = request.POST.get("piece", "").split(",")
+    if not all(number.isdecimal() and len(number) <= 9 for number in numbers):
+        came = ",".join(numbers)[:40]
+        raise InvalidInput("the piece", needs="the number of a piece in this photo", came=came)
+    confirm(run=run, numbers=[int(number) for number in numbers], hand=hand(request))
+    return redirect(reverse("hardware_run", args=[job_id, run.pk]) + "#settle")
 
 
 def _shoot(request: HttpRequest, job: Job, form: ShotForm) -> list[tuple[PhotoRun, bool]]:
@@ -186,7 +197,7 @@ def _shoot(request: HttpRequest, job: Job, form: ShotForm) -> list[tuple[PhotoRu
     runs += [verbs.photograph(job=job, picture=one, mat=mat, bag=bag, hand=its_hand) for one in rest]
     for sentence in uploads.refused:
         messages.error(request, sentence)
-    _remember(request, job, bag=bag.code if bag else "", mat=values["mat"])
+    _remember(request, job, out_of=bag.code if bag else "", mat=values["mat"])
     return runs
 
 
@@ -210,7 +221,7 @@ def _instead(job: Job, run_id: int | None) -> PhotoRun | None:
 
 def _last(request: HttpRequest, job: Job) -> dict[str, Any]:
     last = request.session.get(f"hardware-{job.pk}", {})
-    start = {"bag": request.GET.get("bag", last.get("bag", "")), "area": last.get("area", "")}
+    start = {"bag": request.GET.get("bag", last.get("out_of", ""))}
     return start | ({"mat": last["mat"]} if last.get("mat") else {})
 
 
@@ -253,19 +264,20 @@ def _waiting_page(run: PhotoRun) -> dict[str, Any]:
 
 
 def _accepted_page(run: PhotoRun, pieces: list[PhotoPiece]) -> dict[str, Any]:
+    lots = lots_accepted(run)
+    counts = counts_of(lots)
     return job_page(
         run.job,
         here="strip",
         run=run,
         drawn=picture(run, pieces),
-        lots=lots_accepted(run),
+        lots=[(lot, counts[lot.pk].came_in) for lot in lots],
         slip="hardware",
         title=f"Hardware photo {run.pk}",
     )
 
 
 def _measured_page(run: PhotoRun, pieces: list[PhotoPiece], form: AcceptForm) -> dict[str, Any]:
-    asked = to_settle(pieces)
     lines = form.lines()
     bags = _codes(run.job)
     chosen = form["bag"].value() or ""
@@ -276,10 +288,11 @@ def _measured_page(run: PhotoRun, pieces: list[PhotoPiece], form: AcceptForm) ->
         run=run,
         drawn=picture(run, pieces),
         counted=sum(not piece.fate for piece in pieces),
-        in_the_bag=bag_lines([run.bag])[0].pieces if run.bag else 0,
+        in_the_bag=in_its_bag(run),
+        out_on=out_with(bag=run.bag) if run.bag else [],
+        out=out_of(run.job)[:MOST_OUT],
         aside=[piece for piece in pieces if piece.fate],
-        asked=asked[:SETTLED_AT_ONCE],
-        asked_in_all=len(asked),
+        asked_in_all=len(to_settle(pieces)),
         lines=lines,
         unmeasured=sum(len(line.group.pieces) for line in lines if line.group.unmeasured),
         form=form,

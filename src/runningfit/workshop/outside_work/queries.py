@@ -82,6 +82,18 @@ def _out_with(lot: int | None, bag: int | None) -> QuerySet[Consignment]:
     return gone.filter(pk__in=lines.values("consignment_id")).order_by("number")
 
 
+def out_of(job: Job) -> list[Consignment]:
+    """Return the consignments on which lots of a job are out, the oldest first."""
+    return _out_of(job.pk)
+
+
+@prepared
+def _out_of(job: int) -> QuerySet[Consignment]:
+    lines = ConsignmentLine.objects.filter(withdrawn=False, lot__job=job)
+    gone = Consignment.objects.filter(sent_on__isnull=False, closed_on__isnull=True, withdrawn=False)
+    return gone.filter(pk__in=lines.values("consignment_id")).order_by("number")
+
+
 @prepared
 def _consignment(number: int) -> QuerySet[Consignment]:
     return Consignment.objects.filter(number=number, withdrawn=False).select_related("shop")

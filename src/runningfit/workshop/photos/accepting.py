@@ -10,11 +10,11 @@ from runningfit.workshop.photos.cut_outs import MOST_SHOWN, original_of
 from runningfit.workshop.photos.files import store
 from runningfit.workshop.photos.grouping import PieceGroup, grouped, state_of
 from runningfit.workshop.photos.hardware import held_run, need_measured, need_not_accepted
-from runningfit.workshop.photos.hardware_models import PhotoRun
+from runningfit.workshop.photos.hardware_models import PhotoPiece, PhotoRun
 from runningfit.workshop.photos.hardware_reads import pieces_of
 from runningfit.workshop.photos.pictured import Pictured
 from runningfit.workshop.photos.pictures import Picture, read_picture
-from runningfit.workshop.photos.same_pieces import seen_before
+from runningfit.workshop.photos.same_pieces import in_its_bag, seen_before
 from runningfit.workshop.photos.services import keep_photo
 from runningfit.workshop.pieces.bag_codes import normal_code
 from runningfit.workshop.pieces.bags import make_bag_inside
@@ -71,7 +71,8 @@ def accept(
     state : str
         That of the pieces as they were shown; when somebody corrected one in between it no longer holds.
     others_than_before : bool
-        True where a person says that these are not the pieces of an earlier photo that lay alike.
+        True where a person says that these are not the pieces that are in the books by an earlier photo of
+        such pieces, or in the bag that they came out of.
 
     Returns
     -------
@@ -100,11 +101,8 @@ def accept(
         pieces = pieces_of(held)
         if state_of(pieces) != state:
             raise Conflict(_CORRECTED)
-        before = seen_before(held, pieces)
-        if before and not others_than_before:
-            raise Conflict(
-                f"{before[0].sentence} Nothing was counted. Say below that these are others, if they are."
-            )
+        if not others_than_before:
+            _need_new(held, pieces)
         groups = {group.key: group for group in grouped(pieces)}
         lots = _keep(entry, held, [(groups[one.key], one) for one in chosen], into, code)
         for lot, (picture, names, words) in zip(lots, pictures, strict=True):
@@ -119,6 +117,17 @@ def accept(
             f"{numbers}" + (f", bag {lots[0].bag.code}" if lots[0].bag else "")
         )
     return lots
+
+
+def _need_new(run: PhotoRun, pieces: Sequence[PhotoPiece]) -> None:
+    """Refuse what may be in the books already, unless somebody says that it is not."""
+    before = seen_before(run, pieces)
+    said = before[0].sentence if before else ""
+    held = in_its_bag(run)
+    if not said and held and run.bag:
+        said = f"Bag {run.bag.code} holds {held} piece{'s' if held > 1 else ''} in the books already."
+    if said:
+        raise Conflict(f"{said} Nothing was counted. Say below whether these are the same ones, or others.")
 
 
 def _keep(

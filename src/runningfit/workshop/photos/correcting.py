@@ -2,18 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from runningfit.core.errors import InvalidInput, NothingChanged
 from runningfit.workshop.photos.hardware import held_run, need_measured, need_not_accepted
 from runningfit.workshop.photos.hardware_models import PhotoCorrection, PhotoPiece, PhotoRun
 from runningfit.workshop.photos.hardware_reads import pieces_of
+from runningfit.workshop.photos.parting import Part, parted
 from runningfit.workshop.pieces.models import LOOKS
 from runningfit.workshop.pieces.spec_reading import Spec
 from runningfit.workshop.records.writing import Entry, Hand, write
 
 MOST_PIECES = 20
+_NOT_READ = {
+    "end_a": "",
+    "end_b": "",
+    "size_said": "",
+    "length_mm": None,
+    "length_nominal": "",
+    "length_typed": "",
+    "length_basis": "",
+    "remark": "",
+}
 # Round a piece, so that what lies beside its outline is seen too.
 _MARGIN = 0.15
 
@@ -139,8 +150,12 @@ def split(*, run: PhotoRun, number: int, count: int, hand: Hand) -> list[PhotoPi
         (piece,) = _open_pieces(entry, run, [number])
         last: int = PhotoPiece.objects.filter(run=run).order_by("-number").values_list("number", flat=True)[0]
         ask = "Say what it is: it was not measured by itself."
-        new = [entry.create(_beside(piece, last + at, ask)) for at in range(1, count)]
-        _say(entry, piece, "several", unsure=True, settled=False, ask=ask)
+        parts = parted(piece.outline_px, piece.outline_mm, count)
+        spots = [_spot(piece, part) for part in parts] if parts else [{}] * count
+        new = [entry.create(_beside(piece, last + at, ask, spots[at])) for at in range(1, count)]
+        # What was read of the whole is true of no part of it, so the piece itself counts as split off too.
+        values: dict[str, Any] = {**_NOT_READ, **spots[0]}
+        _say(entry, piece, "several", unsure=True, settled=False, ask=ask, split_off=piece, **values)
         entry.say(f"piece {number} of {run} is {count} pieces")
     return [piece, *new]
 
@@ -196,15 +211,17 @@ def _say(entry: Entry, piece: PhotoPiece, what: str, **values: Any) -> bool:
     """Keep what is said of a piece beside what was proposed; False where that stands there already."""
     if all(getattr(piece, name) == value for name, value in values.items()):
         return False
-    entry.change(piece, **values)
     run = piece.run
+    # What was said is said of the outline as it was seen, which a split parts.
+    box_px = box_of(piece, run.width_px or 0, run.height_px or 0)
+    entry.change(piece, **values)
     entry.create(
         PhotoCorrection(
             piece=piece,
             what=what,
             proposed=piece.proposed,
             said=said_of(piece),
-            box_px=box_of(piece, run.width_px or 0, run.height_px or 0),
+            box_px=box_px,
             who=entry.record.who,
             at=entry.at,
         )
@@ -212,11 +229,20 @@ def _say(entry: Entry, piece: PhotoPiece, what: str, **values: Any) -> bool:
     return True
 
 
-def _beside(piece: PhotoPiece, number: int, ask: str) -> PhotoPiece:
+def _beside(piece: PhotoPiece, number: int, ask: str, spot: Mapping[str, Any]) -> PhotoPiece:
     same = ("run", "proposed", "outline_px", "outline_mm", "x_mm", "y_mm", "kind", "finish_look", "condition")
-    return PhotoPiece(
-        number=number, ask=ask, unsure=True, split_off=piece, **{name: getattr(piece, name) for name in same}
-    )
+    values = {name: getattr(piece, name) for name in same} | dict(spot)
+    return PhotoPiece(number=number, ask=ask, unsure=True, split_off=piece, **values)
+
+
+def _spot(piece: PhotoPiece, part: Part) -> dict[str, Any]:
+    """The outline and the middle of a part of a piece."""
+    return {
+        "outline_px": part.outline_px,
+        "outline_mm": part.outline_mm,
+        "x_mm": piece.x_mm + part.shift_mm[0],
+        "y_mm": piece.y_mm + part.shift_mm[1],
+    }
 
 
 def _numbered(pieces: Sequence[PhotoPiece]) -> str:

@@ -27,7 +27,11 @@ class Original:
 
     def of(self, piece: PhotoPiece) -> Image.Image:
         """Return a piece cut out with a margin round it; a fresh picture that carries nothing else."""
-        left, top, right, bottom = box_of(piece, self.picture.width, self.picture.height)
+        return self.within(box_of(piece, self.picture.width, self.picture.height))
+
+    def within(self, box_px: Sequence[int]) -> Image.Image:
+        """Return what lies in a box of left, top, right and bottom [px]."""
+        left, top, right, bottom = box_px
         return self.picture.crop((left, top, max(right, left + 1), max(bottom, top + 1)))
 
     def sheet(self, pieces: Sequence[PhotoPiece]) -> bytes:

@@ -94,8 +94,9 @@ class PhotoRun(Kept):
 class PhotoPiece(Kept, Fastener):
     """A piece seen in a photo: what was proposed of it, which stays, and what it is said to be now.
 
-    ``fate`` says aside for what is no piece, part for what belongs to the piece ``part_of``. A piece that a
-    person split off another has that one's outline and proposal.
+    ``fate`` says aside for what is no piece, part for what belongs to the piece ``part_of``. Where a person
+    split a piece, ``split_off`` of each part names it, of itself too; each has a part of its outline, and
+    what was proposed of the whole.
     """
 
     ASIDE, PART = "aside", "part"

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import datetime as dt
+from collections.abc import Collection, Sequence
 
 from django.db.models import Count, Q
 
@@ -36,6 +37,32 @@ def runs_of(job: Job, *, most: int, bag: Bag | None = None) -> list[PhotoRun]:
 def measured_runs(job: Job, *, most: int, bag: Bag | None = None) -> list[PhotoRun]:
     """Return so many runs that were measured, the newest first."""
     return [run for run in runs_of(job, most=most, bag=bag) if run.state == PhotoRun.MEASURED]
+
+
+def measured_since(
+    jobs: Collection[int], day: dt.date, *, most: int, bag: Bag | None = None
+) -> list[PhotoRun]:
+    """Return so many measured photos of these jobs since a day that are in no books, the newest first."""
+    runs = PhotoRun.objects.filter(
+        job__in=jobs,
+        withdrawn=False,
+        state=PhotoRun.MEASURED,
+        accepted_by__isnull=True,
+        asked_at__date__gte=day,
+    )
+    if bag is not None:
+        runs = runs.filter(bag=bag)
+    counted = runs.annotate(seen=Count("pieces", filter=Q(pieces__withdrawn=False, pieces__fate="")))
+    return list(counted.select_related("job", "bag").order_by("-pk")[:most])
+
+
+def pieces_of_runs(runs: Sequence[PhotoRun]) -> dict[int, list[PhotoPiece]]:
+    """Return everything seen in each of several photos, by the id of its run."""
+    by_run: dict[int, list[PhotoPiece]] = {run.pk: [] for run in runs}
+    rows = PhotoPiece.objects.filter(run__in=list(by_run), withdrawn=False).order_by("run_id", "number")
+    for row in rows:
+        by_run[row.run_id].append(row)
+    return by_run
 
 
 def pieces_of(run: PhotoRun) -> list[PhotoPiece]:

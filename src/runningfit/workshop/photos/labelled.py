@@ -1,4 +1,7 @@
-"""Labelled data: each correction as a cut-out and a line of a table, given out only if the shop says so."""
+"""Labelled data: each correction as a cut-out and a line of a table, given out only if the shop says so.
+
+docs/photo-corrections.md says what is in the file.
+"""
 
 from __future__ import annotations
 
@@ -31,12 +34,14 @@ HEADINGS = (
     "said_size",
     "said_length_mm",
     "said_look",
+    "part_of",
     "mm_per_px",
+    "outline_px",
 )
 NOTE = (
     "What a shop said of pieces in its photos, beside what was proposed. Neither the shop, its people, its "
     "jobs nor the places and devices of its photos are in here; each picture shows one piece and what lies "
-    "beside it.\n"
+    "beside it. The columns of corrections.csv are described in docs/photo-corrections.md of the program.\n"
 )
 
 
@@ -72,7 +77,7 @@ def write_labelled(stream: BinaryIO) -> int:
             count += 1
             name = f"cut-outs/{count:05d}.jpg" if photo is not None else ""
             if photo is not None:
-                archive.writestr(name, as_jpeg(photo.of(correction.piece)))
+                archive.writestr(name, as_jpeg(photo.within(correction.box_px)))
             writer.writerow([guarded(value) for value in _line(name, correction)])
         archive.writestr("corrections.csv", sheet.getvalue().encode("utf-8-sig"), zipfile.ZIP_DEFLATED)
         archive.writestr("read-me.txt", NOTE)
@@ -114,5 +119,16 @@ def _line(name: str, correction: PhotoCorrection) -> list[object]:
         said["size_said"],
         said["length_mm"],
         said["look"],
+        said["part_of"] if correction.what == "part" else None,
         piece.run.gsd_mm,
+        _outline(correction),
     ]
+
+
+def _outline(correction: PhotoCorrection) -> str:
+    """The outline within the cut-out; none for a piece that was split: where its parts meet is a guess."""
+    piece = correction.piece
+    if piece.split_off_id is not None:
+        return ""
+    left, top = correction.box_px[:2]
+    return json.dumps([[round(x - left, 1), round(y - top, 1)] for x, y in piece.outline_px])

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict, replace
-from typing import Any
+from typing import Any, Protocol
 
 from runningfit.core.photos.answers import CouldNotMeasure, Fault
 from runningfit.core.photos.items import Estimate, Look, MeasuredPhoto, PhotoItem, Sizes, ThreadChance
@@ -95,6 +95,54 @@ def sizes_of(kept: Mapping[str, Any]) -> Sizes:
     return Sizes(**{name: Estimate(*size) for name, size in kept["sizes"].items()})
 
 
+class Proposed(Protocol):
+    """What is kept of a piece as it was measured: its row, or a part of this."""
+
+    @property
+    def number(self) -> int:
+        """From 1 in its photo."""
+
+    @property
+    def proposed(self) -> dict[str, Any]:
+        """What `as_kept` gave."""
+
+    @property
+    def x_mm(self) -> float:
+        """Where it lies on the mat, from the left [mm]."""
+
+    @property
+    def y_mm(self) -> float:
+        """Where it lies on the mat, from the top [mm]."""
+
+    @property
+    def split_off_id(self) -> int | None:
+        """The piece that a person split it off."""
+
+
+def as_proposed(piece: Proposed) -> PhotoItem:
+    """Return a piece as it was measured, whatever was said of it since."""
+    kept = piece.proposed
+    could_not = _could_not(piece)
+    return PhotoItem(
+        number=piece.number,
+        kind=Kind(kept["kind"]),
+        kinds={Kind(kind): one for kind, one in kept["kinds"].items()},
+        mat_xy_mm=(piece.x_mm, piece.y_mm),
+        outline_px=(),
+        outline_mm=(),
+        sizes=Sizes() if could_not else sizes_of(kept),
+        threads=tuple(ThreadChance(*one) for one in kept["threads"]),
+        looks={Look(look): one for look, one in kept["looks"].items()},
+        could_not=could_not,
+        ask=kept["ask"],
+    )
+
+
+def hole_of(piece: PhotoPiece) -> Estimate | None:
+    """Return the hole that was measured in a piece, such as a washer."""
+    return None if piece.split_off_id is not None else sizes_of(piece.proposed).inside
+
+
 def as_measured(run: PhotoRun, pieces: Sequence[PhotoPiece]) -> MeasuredPhoto:
     """Return a run as measured, with what a person said of its pieces in the place of what was proposed."""
     return MeasuredPhoto(
@@ -138,7 +186,7 @@ def _says(length: Estimate | None, said_mm: float) -> bool:
     return length is not None and abs(length.value_mm - said_mm) <= 3 * length.u_mm
 
 
-def _could_not(piece: PhotoPiece) -> CouldNotMeasure | None:
+def _could_not(piece: Proposed) -> CouldNotMeasure | None:
     kept = piece.proposed["could_not"]
     if kept:
         return CouldNotMeasure(Fault(kept[0]), kept[1], kept[2])

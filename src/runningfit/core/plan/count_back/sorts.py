@@ -116,6 +116,9 @@ def _same_length(one: Sort, other: Sort, *, unknown: bool) -> bool:
 
 def _same_threads(one: Sort, other: Sort, *, unknown: bool) -> bool:
     straight = _same_end(one, other, (one.end_a, other.end_a), (one.end_b, other.end_b), unknown=unknown)
+    if not one.end_b and not other.end_b:
+        # Turned round, a bolt would show an end that it has not, which would go with any thread.
+        return straight
     crossed = _same_end(one, other, (one.end_a, other.end_b), (one.end_b, other.end_a), unknown=unknown)
     return straight or crossed
 
