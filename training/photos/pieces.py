@@ -108,7 +108,7 @@ def piece(rng, kind=None, look=None):
     """Draw a piece: its row for the renderer (without place), its outline for placing and its truth."""
     weights = np.array([.34, .09, .13, .05, .09, .06, .03, .06, .03, .08, .04])
     kind = kind or str(rng.choice(KINDS, p=weights / weights.sum()))
-    look = look or str(rng.choice(LOOKS, p=[.2, .22, .16, .09, .17, .16]))
+    look = look or str(rng.choice(LOOKS, p=[.19, .2, .15, .14, .17, .15]))
     row, g, u = np.zeros(STRIDE), np.zeros(24), rng.uniform
     row[0], row[43], row[44] = KINDS.index(kind), LOOKS.index(look), rng.integers(1 << 20)
     _look(rng, look, row)
@@ -304,6 +304,7 @@ def piece(rng, kind=None, look=None):
     flat = corners @ turn.T
     ext = [(flat[:, :2] @ axis).min() for axis in (along, across)], [(flat[:, :2] @ axis).max() for axis in (along, across)]
     truth |= {"sizes": size, "pose": pose, "marks": marks, "axis": turn[:, 2], "outline": _seen_from_above(kind, pose, g, half, marks, ext)}
+    truth["tall"] = float(height + flat[:, 2].max())
     return row, height, (along, np.array(ext[0]), np.array(ext[1])), truth
 
 

@@ -77,6 +77,7 @@ def place(rng, size, area, n, gap, touching=0.0):
         reach = np.abs(axes.T) @ half
         shape = [part @ axes for part in truth["outline"]]
         push = bool(rows) and rng.random() < touching
+        upon = push and rng.random() < 0.15
         for _ in range(6 if push else 25):
             if push:
                 other = rng.integers(len(rows))
@@ -89,6 +90,12 @@ def place(rng, size, area, n, gap, touching=0.0):
                 continue
             here = [part + at for part in shape]
             near = [i for i, b in enumerate(boxes) if _meets(centre, axes, half + gap, *b)]
+            if upon:
+                # Laid on the other one, level as it would lie on the mat.
+                at = rows[other][10:12] + rng.normal(0, 5, 2)
+                centre, here = at + mid @ axes, [part + at for part in shape]
+                height += truths[other]["tall"] * rng.uniform(.7, 1)
+                break
             if not near or push and all(_gap(here, outlines[i]) >= 0 for i in near):
                 break
         else:
@@ -290,6 +297,8 @@ def phone(light, rng):
     img = img * (.8 / bright * u(.65, 1.2))
     noise = u(.002, .016)
     img = img + torch.randn_like(img) * noise * torch.sqrt(img.clamp(.01, 1.5))
+    if rng.random() < .45:
+        img = _quietened(img)
     if rng.random() < .7:
         img = _gauss(img, u(.3, .7))
     img = img.clamp(0, None)
@@ -305,6 +314,14 @@ def phone(light, rng):
 
 
 _DCT = torch.tensor(np.array([[np.sqrt((1 if k == 0 else 2) / 8) * np.cos((2 * n + 1) * k * np.pi / 16) for n in range(8)] for k in range(8)]), dtype=torch.float32)  # fmt: skip
+
+
+def _quietened(img):
+    """What a phone does against noise: the middle one of nine pixels, colour by colour."""
+    h, w = img.shape[2:]
+    around = F.pad(img, (1, 1, 1, 1), mode="replicate")
+    nine = torch.stack([around[:, :, y : y + h, x : x + w] for y in range(3) for x in range(3)])
+    return nine.median(0).values
 
 
 def _blocks(img, rng):

@@ -26,9 +26,11 @@ from runningfit.core.photos.items import Estimate, PhotoItem, Sizes, ThreadChanc
 from runningfit.core.pieces.kinds import Kind
 from simulators import bags
 
-SIZES = (
-    "length", "major", "pitch", "head_across_flats", "outside", "inside", "thickness", "width",
-)  # fmt: skip
+# Sizes of pieces, and what they are about [mm].
+SIZES = {
+    "length": 30.0, "major": 8.0, "pitch": 1.2, "head_across_flats": 13.0, "outside": 16.0, "inside": 8.0,
+    "thickness": 3.0, "width": 10.0,
+}  # fmt: skip
 # More than are in use, so that some photos together name more than that.
 THREADS = [f"thread {number}" for number in range(90)]
 LEAST = st.floats(0.5, 6.0)
@@ -39,10 +41,10 @@ def pieces(draw: st.DrawFn) -> PhotoItem:
     """Any piece that was measured: sizes near each other or far, some of them, any kinds and threads."""
     sizes = {
         name: Estimate(
-            draw(st.sampled_from((0.7, 7.9, 8.0, 8.2, 16.0, 34.9, 60.0)) | st.floats(0.1, 400.0)),
-            draw(st.floats(0.0, 3.0)),
+            SIZES[name] * draw(st.sampled_from((0.98, 1.0, 1.01, 1.1)) | st.floats(0.3, 3.0)),
+            draw(st.floats(0.01, 3.0)),
         )
-        for name in draw(st.sets(st.sampled_from(SIZES)))
+        for name in sorted(draw(st.sets(st.sampled_from(list(SIZES)))))
     }
     kinds = draw(st.dictionaries(st.sampled_from(list(Kind)), st.floats(0.01, 1.0), max_size=3))
     threads = draw(st.dictionaries(st.sampled_from(THREADS[:4]), st.floats(0.0, 1.0), max_size=3))
