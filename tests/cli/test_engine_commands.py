@@ -114,7 +114,7 @@ def test_shells_count_twice_and_crush_widens() -> None:
 
 def test_clearance_is_said_in_words_and_takes_inches() -> None:
     text = run("joint", "clearance", "--hole", "3.1265in", "--shaft", "3.1236in", *LIMITS).stdout
-    assert text.startswith("not proven\n  at 20 °C 0.0737 mm")
+    assert text.startswith("not proven\n  at 20 °C 0.00290 in")
     assert "tell what the gauge does" in text
 
 
