@@ -118,3 +118,12 @@ def test_the_worse_of_both_sides_leads_and_the_other_is_among_the_reasons() -> N
     assert (alone.verdict.outcome, both.verdict.outcome) == (Outcome.SOUND, Outcome.NOT_SOUND)
     assert alone.says in [one.text for one in both.verdict.reasons]
     assert both.says.startswith("The nut wears")
+
+
+def test_a_treatment_that_cannot_be_read_and_a_plated_mate_give_one_answer() -> None:
+    odd = replace(BOLT, treatment="gold")
+    plain = judge_joint(replace(IN_A_NUT, piece=odd))
+    plated = judge_joint(with_mate(replace(IN_A_NUT, piece=odd), finish="zinc"))
+    for judged in (plain, plated):
+        assert len([one for one in judged.checks if one.question is Question.PLATING]) == 1
+    assert "'gold' came" in str(plain.checks)

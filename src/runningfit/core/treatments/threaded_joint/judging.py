@@ -173,7 +173,9 @@ def _of_piece(facts: JointFacts) -> tuple[list[Check], ForThePlater]:
     checks += [one for one in (None if hydrogen is None else hydrogen.check, bad) if one is not None]
     coat, bad = _asked(Question.PLATING, lambda: ask_plating(piece))
     fit, bad_mate = _asked(Question.PLATING, lambda: fit_of(None if coat is None else coat.check, facts))
-    checks += [one for one in (fit, bad or bad_mate) if one is not None]
+    # Of what the mate wears and a fact that cannot be read the worse is said: one answer to each question.
+    said = [one for one in (bad or bad_mate, fit) if one is not None]
+    checks += [max(said, key=lambda one: severity(one.verdict.outcome))] if said else []
     try:
         # Where hydrogen or coat could not be judged, asking again tells which fact was at fault.
         plater = told_plater(piece, hydrogen or ask_hydrogen(piece), coat or _least_room(piece), reuse)
