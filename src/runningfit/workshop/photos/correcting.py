@@ -6,10 +6,10 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from runningfit.core.errors import InvalidInput, NothingChanged
+from runningfit.core.photos.splitting import Part, parted
 from runningfit.workshop.photos.hardware import held_run, need_measured, need_not_accepted
 from runningfit.workshop.photos.hardware_models import PhotoCorrection, PhotoPiece, PhotoRun
 from runningfit.workshop.photos.hardware_reads import pieces_of
-from runningfit.workshop.photos.parting import Part, parted
 from runningfit.workshop.pieces.models import LOOKS
 from runningfit.workshop.pieces.spec_reading import Spec
 from runningfit.workshop.records.writing import Entry, Hand, write

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from runningfit.workshop.photos.parting import parted
+from runningfit.core.photos.splitting import parted
 
 WIDE = [(0.0, 0.0), (40.0, 0.0), (40.0, 10.0), (0.0, 10.0)]
 PX_A_MM = 4
