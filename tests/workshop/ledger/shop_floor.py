@@ -8,6 +8,7 @@ import os
 import shutil
 import sqlite3
 import tempfile
+import time
 import uuid
 from collections import Counter
 from collections.abc import Iterator, Sequence
@@ -50,6 +51,22 @@ class Floor:
             actor.kill()
             actor.communicate(timeout=60)
         self.nursery.close()
+
+    def settle(self) -> None:
+        """Wait until the server is through with what a killed actor sent last, such as a commit."""
+        if not self.url:
+            return
+        import psycopg
+
+        name = urlsplit(self.url).path.strip("/")
+        others = "SELECT COUNT(*) FROM pg_stat_activity WHERE datname = %s AND pid <> pg_backend_pid()"
+        others += " AND backend_type = 'client backend'"
+        with psycopg.connect(self.url, autocommit=True) as server:
+            for _ in range(6000):
+                if server.execute(others, [name]).fetchone() == (0,):
+                    return
+                time.sleep(0.01)
+        raise AssertionError("a killed actor is still connected after a minute")
 
     def rows(self, statement: str) -> list[tuple[Any, ...]]:
         """Read from the database past the program."""

@@ -16,12 +16,13 @@ from workshop.ledger.shop_floor import Floor, a_floor, answers, faults, kept, le
 LOTS = "SELECT COUNT(*) FROM workshop_lot"
 
 
-def kill_after(actor: Actor, seconds: float) -> list[list[str]]:
-    """Let an actor work for a while, kill it, and return what it had acknowledged in whole lines."""
+def kill_after(floor: Floor, actor: Actor, seconds: float) -> list[list[str]]:
+    """Let an actor work, kill it, let the server end what it was told, and return the whole lines it said."""
     let_go(actor)
     time.sleep(seconds)
     actor.kill()
     said, _wrong = actor.communicate(timeout=60)
+    floor.settle()
     return [line.split() for line in said.splitlines(keepends=True) if line.endswith("\n")]
 
 
@@ -33,7 +34,7 @@ def rounds_of_killing(folder: Path, rounds: int) -> None:
             # A machine that is busy acknowledges little; then some more are killed.
             if number >= rounds and len(acknowledged) >= rounds:
                 break
-            said = kill_after(floor.start("work", f"round{number}", "100000"), dice.uniform(0.0, 0.5))
+            said = kill_after(floor, floor.start("work", f"round{number}", "100000"), dice.uniform(0.0, 0.5))
             acknowledged |= set(kept(said))
             there = tokens(floor)
             assert len(there) == len(set(there))
@@ -56,7 +57,7 @@ def test_fifty_killings_lose_nothing(tmp_path: Path) -> None:
 def test_an_import_of_five_thousand_that_is_killed_is_there_whole_or_not_at_all(tmp_path: Path) -> None:
     with a_floor(tmp_path / "shop") as floor:
         for seconds in (0.05, 0.3, 0.6, 1.0, 1.5):
-            said = kill_after(floor.start("bulk", "5000"), seconds)
+            said = kill_after(floor, floor.start("bulk", "5000"), seconds)
             stored = 5000 if "bulk" in tokens(floor) else 0
             assert floor.rows(LOTS) == [(stored,)]
             assert stored or not kept(said)
@@ -76,7 +77,7 @@ def test_a_backup_that_is_killed_leaves_no_file_that_looks_whole(tmp_path: Path)
     with a_floor(tmp_path / "shop") as floor:
         filled(floor)
         for seconds in (0.02, 0.05, 0.1, 0.2):
-            kill_after(floor.start("backup", str(target)), seconds)
+            kill_after(floor, floor.start("backup", str(target)), seconds)
             if target.exists():
                 with zipfile.ZipFile(target) as archive:
                     assert archive.testzip() is None
@@ -107,7 +108,7 @@ def test_a_restore_that_is_killed_loses_neither_the_work_before_nor_the_backup(t
         with a_floor(tmp_path / "other") as other:
             empty(other)
             for seconds in (0.1, 0.4):
-                kill_after(other.start("restore", str(backup)), seconds)
+                kill_after(other, other.start("restore", str(backup)), seconds)
                 assert other.rows(LOTS) in ([(0,)], floor_count(backup))
             assert faults(other) == []
         return
@@ -116,7 +117,7 @@ def test_a_restore_that_is_killed_loses_neither_the_work_before_nor_the_backup(t
         let_go(one)
         answers(one)
         for seconds in (0.02, 0.1, 0.3, 0.6):
-            said = kill_after(other.start("restore", str(backup)), seconds)
+            said = kill_after(other, other.start("restore", str(backup)), seconds)
             if kept(said):
                 break
             held = other.start("hold")
