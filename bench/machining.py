@@ -3,11 +3,13 @@
     .venv/bin/python bench/machining.py [ENGINES] [SEED ...]
     .venv/bin/python bench/machining.py --no-oracle 2100 201 b2
     .venv/bin/python bench/machining.py --sides-untold b4
+    .venv/bin/python bench/machining.py --no-oracle --workers 16 100 {301..340} b4
     .venv/bin/python bench/machining.py --page
 
 The simulator imports nothing from the computation. The oracle knows how its engines are distributed, and
 reasons from the same readings; the clairvoyant knows each engine. The oracle takes most of the time. Names of
-trials choose some of them; `--page` is a brief section for docs/performance.md.
+trials choose some of them; `--workers` tries so many seeds at a time; `--page` is a brief section for
+docs/performance.md.
 
 How one-sided such engines wear no diameter shows: the computation is told what a shop that reads offsets
 would have found in engines before; with `--sides-untold` it takes what it does otherwise.
@@ -17,6 +19,7 @@ from __future__ import annotations
 
 import sys
 import time
+from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
@@ -150,33 +153,45 @@ def page() -> None:
     print()
 
 
+def timed(work: tuple[str, int, int, bool, bool]) -> tuple[Scored, float]:
+    """Try engines of one seed, and say how many seconds it took."""
+    name, count, seed, oracle, sides_told = work
+    began = time.perf_counter()
+    done = tried(TRIALS[name], count, seed, oracle=oracle, sides_told=sides_told)
+    return done, time.perf_counter() - began
+
+
 def main() -> int:
     """Run trials for every seed."""
     words = sys.argv[1:]
     if "--page" in words:
         page()
         return 0
-    oracle, sides_told = "--no-oracle" not in words, "--sides-untold" not in words
+    oracle, sides_told, workers = "--no-oracle" not in words, "--sides-untold" not in words, 1
+    if "--workers" in words:
+        at = words.index("--workers")
+        workers = int(words.pop(at + 1))
     numbers = [int(one) for one in words if one.isdigit()]
     names = [one for one in words if one in TRIALS] or list(TRIALS)
     count, seeds = (numbers or [ENGINES])[0], numbers[1:] or list(SEEDS)
-    for name in names:
-        pooled: dict[str, Reliability] = {}
-        for at, seed in enumerate(seeds):
-            began = time.perf_counter()
-            done = tried(TRIALS[name], count, seed, oracle=oracle, sides_told=sides_told)
-            print(
-                f"{TRIALS[name].said}; seed {seed}, {count} engines, {time.perf_counter() - began:.0f} s: "
-                f"promised {done.promised:.2f} %, kept {done.kept:.2f} % ± {done.kept_error:.2f}"
-                + ("" if done.over is None else f", {done.over:+.2f} % over the oracle"),
-                flush=True,
-            )
-            for what, found in done.reliable.items():
-                pooled.setdefault(what, Reliability()).join(found, at * count)
-        for what, found in pooled.items():
-            print(
-                f"\n{TRIALS[name].said}: {what}, {len(seeds)} x {count} engines\n{found.told()}", flush=True
-            )
+    with ProcessPoolExecutor(workers) as crew:
+        for name in names:
+            pooled: dict[str, Reliability] = {}
+            work = [(name, count, seed, oracle, sides_told) for seed in seeds]
+            for at, (done, seconds) in enumerate(crew.map(timed, work)):
+                print(
+                    f"{TRIALS[name].said}; seed {seeds[at]}, {count} engines, {seconds:.0f} s: "
+                    f"promised {done.promised:.2f} %, kept {done.kept:.2f} % ± {done.kept_error:.2f}"
+                    + ("" if done.over is None else f", {done.over:+.2f} % over the oracle"),
+                    flush=True,
+                )
+                for what, found in done.reliable.items():
+                    pooled.setdefault(what, Reliability()).join(found, at * count)
+            for what, found in pooled.items():
+                print(
+                    f"\n{TRIALS[name].said}: {what}, {len(seeds)} x {count} engines\n{found.told()}",
+                    flush=True,
+                )
     return 0
 
 
