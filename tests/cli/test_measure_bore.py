@@ -126,17 +126,32 @@ def test_inches_all_through(tmp_path: Path) -> None:
         for angle in (0, 90)
     ]
     file.write_text("\n".join(["bore,depth_in,angle_deg,diameter_in", *lines]), "utf-8")
-    told = answer(
-        file,
-        nominal="3.125in",
-        limits="3.1245..3.1255",
-        oversizes="10thou,20thou",
-        u="0.1thou",
-        hone="2thou",
-        axis="worn",
-    )
+    inches = {
+        "nominal": "3.125in", "limits": "3.1245..3.1255", "oversizes": "10thou,20thou", "u": "0.1thou",
+        "hone": "2thou", "axis": "worn",
+    }  # fmt: skip
+    told = answer(file, **inches)
     assert told["bores"][0]["max_mm"] == pytest.approx(3.129 * 25.4)
     assert told["recommended_mm"] == 0.254
+    said = run(file, **inches).stdout
+    assert "bore 1  3.12700 to 3.12900 in, taper 0.00200, out of round 0.00000" in said
+    assert "recommended 0.01 in" in said
+    assert "0.01 in is the smallest oversize that cleans up all with 95.0 % or more" in said
+    assert "0.002 in is left on diameter for finishing" in said
+    assert " mm" not in said
+
+
+def test_offsets_and_one_sided_wear_are_taken_as_told(worn: Path) -> None:
+    def cleans_up(**told: str) -> tuple[float, float]:
+        found = answer(worn, axis="original", **told)["oversizes"][0]
+        return found["probability_cleans_up"], found["high"] - found["low"]
+
+    blind, wide = cleans_up()
+    known, narrow = cleans_up(offsets="1: 0.00 ± 0.004mm; 2: 0.00mm at 90°")
+    assert known > blind
+    assert narrow < wide / 2
+    assert cleans_up(offsets="1: 0.06±0.004mm at 0")[0] < 0.01
+    assert cleans_up(one_sided="5 ± 3 %")[0] > blind > cleans_up(one_sided="90 ± 5 %")[0]
 
 
 def test_in_words_it_says_why(worn: Path) -> None:
@@ -165,6 +180,11 @@ def test_in_words_it_says_why(worn: Path) -> None:
         ({"oversizes": "0.25,0.5"}, "oversizes needs a length that reads one way"),
         ({"oversizes": "25mm"}, "small against the nominal"),
         ({"hone": "some"}, "hone needs a length with its unit, such as 0.05mm; 'some' came"),
+        ({"offsets": "7: 0.02mm"}, "offsets needs a bore of the sheet (1, 2) and a size for each"),
+        ({"offsets": "0.02mm"}, "offsets needs a bore of the sheet"),
+        ({"offsets": "1: wide"}, "offsets needs a length with its unit"),
+        ({"one_sided": "much"}, "one-sided wear needs a share of the wear in per cent"),
+        ({"one_sided": "120 %"}, "usual one-sided wear needs to lie between the least and the most"),
         ({"u_pits": "0.01mm"}, "u-pits needs --pits beside it"),
         ({"wanted": "95"}, "probability wanted needs 0.5 to less than 1"),
     ],

@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import json
+import re
+from collections.abc import Collection
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -15,7 +18,7 @@ if TYPE_CHECKING:
     from runningfit.core.measurements.conformity.bounds import Bounds
     from runningfit.core.treatments.machining.clean_up import CleanUp
     from runningfit.core.treatments.machining.judging import JudgedAll
-    from runningfit.core.treatments.machining.readings import BoreReadings, Pit
+    from runningfit.core.treatments.machining.readings import BoreReadings, Offset, Pit
     from runningfit.core.units.lengths import LengthUnit
 
 _NO_SHARED = (
@@ -52,6 +55,16 @@ _COARSE = 0.01
 @click.option(
     "--centring", metavar="LENGTH", help="How far the tool may stand off its axis; none if not told."
 )
+@click.option(
+    "--offsets",
+    metavar="OFFSETS",
+    help="How far worn middles lie off the old axis, where read: '3: 0.04±0.01mm at 90°; 1: 0.02mm'.",
+)
+@click.option(
+    "--one-sided",
+    metavar="SHARE",
+    help="How one-sided such engines wear, as found before: '40 ± 15 %'; not told is what is usual.",
+)
 @click.option("--most", metavar="LENGTH", help="The largest oversize that the maker allows.")
 @click.option("--wanted", type=float, default=0.95, show_default=True, help="How probable it must be.")
 @click.option("--json", "as_json", is_flag=True, help="Answer as JSON.")
@@ -64,6 +77,7 @@ def bore(*, file: Path, wanted: float, as_json: bool, **given: str | None) -> No
     from runningfit.core.treatments.machining.clean_up import clean_up
     from runningfit.core.treatments.machining.cutting import Axis, Cutting
     from runningfit.core.treatments.machining.judging import WearLimits, judge_wear
+    from runningfit.core.treatments.machining.told_sides import read_one_sided
 
     nominal_mm, unit = _nominal(str(given["nominal"]))
     bounds = _limits(str(given["limits"]), nominal_mm, unit)
@@ -73,11 +87,20 @@ def bore(*, file: Path, wanted: float, as_json: bool, **given: str | None) -> No
         _amount(given["hone"], "hone"),
         Axis(given["axis"] or "unknown"),
         centring_mm=_amount(given["centring"], "centring"),
+        one_sided=read_one_sided(given["one_sided"] or ""),
     )
     readings = _readings(file, nominal_mm, given)
     judged = judge_wear(readings, WearLimits(bounds), wanted=wanted)
+    judged = replace(
+        judged, each=tuple(replace(one, verdict=one.verdict.in_unit(unit)) for one in judged.each)
+    )
     barriers = Barriers(millimetres(given["most"], "most"))
     found = clean_up(readings, cutting, barriers=barriers, wanted=wanted)
+    found = replace(
+        found,
+        verdict=found.verdict.in_unit(unit),
+        chosen=found.chosen if isinstance(found.chosen, float) else found.chosen.in_unit(unit),
+    )
     needed = any(one.verdict.outcome != "sound" for one in judged.each) or given["pits"] is not None
     recommended = found.chosen if needed and isinstance(found.chosen, float) else None
     reasons = [] if needed else ["All bores are within their limits: none needs machining."]
@@ -95,7 +118,7 @@ def bore(*, file: Path, wanted: float, as_json: bool, **given: str | None) -> No
         record = _record(judged, found, recommended) | {"reasons": reasons, "cautions": cautions}
         click.echo(json.dumps(record, ensure_ascii=False, indent=1))
         return
-    click.echo(_page(judged, found, recommended, reasons, cautions))
+    click.echo(_page(judged, found, recommended, reasons, cautions, unit))
 
 
 def _nominal(text: str) -> tuple[float, LengthUnit]:
@@ -174,7 +197,30 @@ def _readings(file: Path, nominal_mm: float, given: dict[str, str | None]) -> li
         )  # fmt: skip
     pits = _pits(given, u)
     sheet = read_bore_sheet(file.read_bytes(), file.name, nominal_mm)
-    return [BoreReadings(one.name, one.points, u, shared, pits) for one in sheet]
+    offsets = _offsets(given["offsets"] or "", [one.name for one in sheet], u)
+    return [BoreReadings(one.name, one.points, u, shared, pits, offsets.get(one.name)) for one in sheet]
+
+
+def _offsets(text: str, names: Collection[str], u_mm: float) -> dict[str, Offset]:
+    """How far worn middles lie off the old axis, by bore; a doubt not told is that of a reading."""
+    from runningfit.core.treatments.machining.readings import Offset
+    from runningfit.core.treatments.machining.told_sides import read_side
+
+    found: dict[str, Offset] = {}
+    for part in (one.strip() for one in text.split(";") if one.strip()):
+        name, colon, said = (piece.strip() for piece in part.partition(":"))
+        if not colon or name not in names or name in found:
+            raise InvalidInput(
+                "offsets", needs=f"a bore of the sheet ({', '.join(names)}) and a size for each", came=part,
+                remedy="Such as '3: 0.04±0.01mm at 90°; 1: 0.02mm'.",
+            )  # fmt: skip
+        size, towards = read_side(said)
+        middle, sign, doubt = (piece.strip() for piece in size.partition("±"))
+        unit = "".join(re.findall(r"[A-Za-z\"″”]+$", doubt or middle))
+        with_unit = middle if re.search(r"[A-Za-z\"″”]", middle) else middle + unit
+        u = _amount(doubt, "offsets") / 2 if sign else u_mm
+        found[name] = Offset(_amount(with_unit, "offsets"), u, towards)
+    return found
 
 
 def _pits(given: dict[str, str | None], u_mm: float) -> tuple[Pit, ...]:
@@ -221,7 +267,7 @@ def _record(judged: JudgedAll, found: CleanUp, recommended: float | None) -> dic
                 "per_bore_range": {
                     name: [rounded(chance.low), rounded(chance.high)] for name, chance in one.each
                 },
-                "forbidden": one.forbidden[0][1] if one.forbidden else None,
+                "forbidden": one.forbidden[0][1].text if one.forbidden else None,
             }
             for one in found.steps
         ],
@@ -235,22 +281,33 @@ def _record(judged: JudgedAll, found: CleanUp, recommended: float | None) -> dic
 
 
 def _page(
-    judged: JudgedAll, found: CleanUp, recommended: float | None, reasons: list[str], cautions: list[str]
+    judged: JudgedAll,
+    found: CleanUp,
+    recommended: float | None,
+    reasons: list[str],
+    cautions: list[str],
+    unit: LengthUnit,
 ) -> str:
     from runningfit.core.measurements.conformity.decision import percent
+    from runningfit.core.treatments.machining.barriers import said_size
+    from runningfit.core.units.said_lengths import SaidLength
+
+    def said(size_mm: float, *, bare: bool = True) -> str:
+        return SaidLength(size_mm, 4, bare=bare).in_unit(unit)
 
     lines = [
-        f"bore {one.name}  {one.form.min_mm.value:.4f} to {one.form.max_mm.value:.4f} mm, taper "
-        f"{one.form.taper_mm.value:.4f}, out of round {one.form.out_of_round_mm.value:.4f}: "
+        f"bore {one.name}  {said(one.form.min_mm.value)} to {said(one.form.max_mm.value, bare=False)}, taper "
+        f"{said(one.form.taper_mm.value)}, out of round {said(one.form.out_of_round_mm.value)}: "
         f"{str(one.verdict.outcome).replace('_', ' ')}, within with {percent(one.probability_within)}"
         for one in judged.each
     ]
     lines += [
-        f"{one.step_mm:g} mm  cleans up all with {percent(one.together.best)}, between "
+        f"{said_size(one.step_mm).in_unit(unit)}  cleans up all with {percent(one.together.best)}, between "
         f"{percent(one.together.low)} and {percent(one.together.high)}"
         for one in found.steps
     ]
-    lines.append("none recommended" if recommended is None else f"recommended {recommended:g} mm")
+    step = None if recommended is None else said_size(recommended).in_unit(unit)
+    lines.append("none recommended" if step is None else f"recommended {step}")
     return "\n".join(
         [*lines, "Why", *(f"  {one}" for one in reasons), "Mind", *(f"  {one}" for one in cautions)]
     )

@@ -12,6 +12,7 @@ from runningfit.core.measurements.sheets.features import FeatureKind, Pattern
 from runningfit.core.treatments.machining.choosing import Choice
 from runningfit.core.treatments.machining.clean_up import CannotTell, CleanUp, clean_up
 from runningfit.core.treatments.machining.cutting import Axis, Cutting
+from runningfit.core.treatments.machining.readings import Offset
 from runningfit.workshop.measurements.sets import SaidOfSet, add_set, say_pits
 from runningfit.workshop.models import (
     FeatureSet,
@@ -86,6 +87,11 @@ def test_figures_are_kept_as_typed_with_their_units(bores: FeatureSet) -> None:
         ({"offsets": "0.04 mm"}, "offsets"),
         ({"offsets": "9: 0.04 mm"}, "offsets"),
         ({"offsets": "3: 40 mm"}, "offsets"),
+        ({"offsets": "3: 0.04 mm at noon"}, "offsets"),
+        ({"one_sided": "much"}, "one_sided"),
+        ({"one_sided": "140 %"}, "one_sided"),
+        ({"one_sided": "40 ± 60 %"}, "one_sided"),
+        ({"centring": "5 mm"}, "centring"),
     ],
 )
 def test_what_cannot_be_read_or_does_not_go_together_is_named(
@@ -146,6 +152,25 @@ def test_the_reading_that_closes_the_range_closes_it(bores: FeatureSet) -> None:
     assert set(shut.recommended.values()) == {0.5}
 
 
+def test_towards_which_side_and_how_one_sided_such_engines_wear_is_taken_as_told(bores: FeatureSet) -> None:
+    made = plan(bores, axis="original", offsets="3: 0.05 ± 0.01 mm at 90°; 1: 0.02 mm at -45 deg")
+    assert made.offsets == {"3": [0.05, 0.005, 90.0], "1": [0.02, 0.01, 315.0]}
+    assert made.typed["offsets"] == "3: 0.05 ± 0.01 mm at 90°; 1: 0.02 mm at 315°"
+    told = {one.name: one.offset for one in machining_choice(bores).readings}
+    assert told["3"] == Offset(0.05, 0.005, 90.0)
+    assert told["2"] is None
+    chances = []
+    for one_sided in ("5 ± 3 %", "", "90 ± 5 %"):
+        made = plan(bores, axis="original", one_sided=one_sided, centring="0.02 mm")
+        found = machining_choice(bores).found
+        assert isinstance(found, CleanUp)
+        chances.append(found.steps[0].together.best)
+    assert made.centring_mm == 0.02
+    assert isinstance(found, CleanUp)
+    assert chances[0] > chances[1] > chances[2]
+    assert any("about as told 90 %" in one.text for one in found.verdict.reasons)
+
+
 def test_without_prices_the_smallest_sure_step_is_recommended_and_the_missing_prices_named(
     bores: FeatureSet,
 ) -> None:
@@ -176,8 +201,8 @@ def test_the_wall_and_the_largest_size_forbid(bores: FeatureSet) -> None:
     found = machining_choice(bores).found
     assert isinstance(found, CleanUp)
     assert [bool(one.forbidden) for one in found.steps] == [True, True, True, True]
-    assert "wall of bore" in found.steps[0].forbidden[0][1]
-    assert "allows 0.5 mm at most" in found.steps[3].forbidden[0][1]
+    assert "wall of bore" in found.steps[0].forbidden[0][1].text
+    assert "allows 0.5 mm at most" in found.steps[3].forbidden[0][1].text
     with pytest.raises(InvalidInput, match="a reason against the computation"):
         decided(bores, 0.25)
 

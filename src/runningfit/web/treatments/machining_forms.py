@@ -88,8 +88,18 @@ class PlanForm(forms.Form):
     )
     offsets = typed_text(
         "Worn middles off the old axis",
-        "Where that was read, by name: 3: 0.04 ± 0.01 mm; 1: 0.02 mm.",
+        "Where that was read, by name: 3: 0.04 ± 0.01 mm; 1: 0.02 mm. The side too where it is known: "
+        "3: 0.04 mm at 90°.",
         most=300,
+    )
+    one_sided = typed_text(
+        "One-sided wear of such engines",
+        "Where your shop has read it before: how much more one side was worn, as a share of the wear, and "
+        "how that spreads: 40 ± 15 %.",
+        most=40,
+    )
+    centring = typed_text(
+        "The tool may stand off its axis by", "Plus or minus; ask the machine shop: 0.02 mm."
     )
     most_step = typed_text("The maker's largest step")
     wall = typed_text("Wall where it is thinnest", "As measured: 4.2 ± 0.2 mm.")
@@ -108,7 +118,7 @@ class PlanForm(forms.Form):
         ("If no step is enough", ("last_resort", "price_last_resort")),
         ("How it is cut, and to what size", (
             "axis", "hone", "tolerance", "finished_clearance", "most_step", "own_step_each", "parts_before",
-            "offsets", "price_reading",
+            "offsets", "one_sided", "centring", "price_reading",
         )),
         ("What must be left", ("wall", "wall_left", "hard_layer", "hard_left")),
         ("What the shop is told", ("surface", "keep", "measure_after", "source")),

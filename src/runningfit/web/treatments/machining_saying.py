@@ -9,6 +9,7 @@ from django.utils.safestring import SafeString
 from runningfit.core.measurements.conformity.decision import USUAL_WANTED, percent
 from runningfit.core.treatments.machining.choosing import Choice, Start
 from runningfit.core.treatments.machining.clean_up import CannotTell, Chance, CleanUp, StepChance
+from runningfit.core.units import LengthUnit
 from runningfit.workshop.treatments.machining_choice import MachiningChoice
 from runningfit.workshop.treatments.machining_orders import Came
 from runningfit.workshop.treatments.machining_words import decided_words
@@ -51,7 +52,7 @@ class StepRow:
     forbidden: str
 
 
-def step_rows(choice: MachiningChoice, currency: str) -> list[StepRow]:
+def step_rows(choice: MachiningChoice, currency: str, unit: LengthUnit) -> list[StepRow]:
     """Return the steps from the smallest, each with its chances and its money."""
     if not isinstance(choice.found, CleanUp):
         return []
@@ -66,12 +67,12 @@ def step_rows(choice: MachiningChoice, currency: str) -> list[StepRow]:
                 f"{one.step_mm:g}",
                 choice.step_words(one.step_mm),
                 _cell("all", one.together),
-                tuple(_cell(name, chance, _why(one, name)) for name, chance in one.each),
+                tuple(_cell(name, chance, _why(one, name, unit)) for name, chance in one.each),
                 _expected(its, currency),
                 _mostly(its, currency),
                 _otherwise(choice, larger),
                 any(abs(one.step_mm - step) < 1e-6 for step in computed),
-                one.forbidden[0][1] if one.forbidden else "",
+                one.forbidden[0][1].in_unit(unit).text if one.forbidden else "",
             )
         )
     return rows
@@ -172,8 +173,8 @@ def chance_bar(chance: Chance) -> SafeString:
     )
 
 
-def _why(one: StepChance, name: str) -> str:
-    return next((why for who, why in one.forbidden if who == name), "")
+def _why(one: StepChance, name: str, unit: LengthUnit) -> str:
+    return next((why.in_unit(unit).text for who, why in one.forbidden if who == name), "")
 
 
 def _expected(starts: list[Start], currency: str) -> str:

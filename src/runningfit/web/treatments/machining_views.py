@@ -13,6 +13,7 @@ from django.views.decorators.http import require_POST
 from runningfit.core.errors import InvalidInput
 from runningfit.core.treatments.machining.clean_up import CannotTell
 from runningfit.core.units import LengthUnit, format_measured
+from runningfit.core.verdicts import Reason
 from runningfit.reports.machine_sheet import machine_sheet
 from runningfit.web.hands import hand, kept
 from runningfit.web.records.views import job_page
@@ -151,7 +152,8 @@ def _page(
 ) -> HttpResponse:
     shop = the_shop()
     one = choice.feature_set
-    told = choice.choice if isinstance(choice.choice, CannotTell) else None
+    unit = LengthUnit(shop.unit)
+    told = choice.choice.in_unit(unit) if isinstance(choice.choice, CannotTell) else None
     decided = saying.decision_words(choice)
     can_order = decided is not None and not (decided["since"] or decided["earlier"] or choice.ordered)
     if choice.decision is not None and all(step == LEFT_MM for step in choice.decision.steps.values()):
@@ -164,12 +166,12 @@ def _page(
         choice=choice,
         machined=choice.state.kind in MACHINED,
         told=told,
-        rows=saying.step_rows(choice, shop.currency),
+        rows=saying.step_rows(choice, shop.currency, unit),
         names=[row.name for row in choice.readings],
         recommendation=saying.recommendation(choice, shop.currency),
         besides=saying.besides(choice, shop.currency),
-        reasons=_reasons(choice),
-        cautions=all_cautions(choice),
+        reasons=[one.in_unit(unit) for one in _reasons(choice)],
+        cautions=[one.in_unit(unit) for one in all_cautions(choice)],
         decided=decided,
         came=[(row.operation.feature.name, row.came.value, saying.STAMPS[row.came]) for row in choice.came],
         plan_form=plan_form or PlanForm(one, unit=shop.unit, plan=choice.plan),
@@ -177,13 +179,13 @@ def _page(
         decide_form=decide_form or DecideForm(choice),
         order_form=order_form or (_order_form(choice) if can_order else None),
         waits=machining.waiting_tests(one) if can_order else [],
-        targets=_targets(choice, shop.unit) if can_order else [],
+        targets=_targets(choice, unit) if can_order else [],
     )
     wrong = any(form is not None for form in (plan_form, decide_form, order_form))
     return render(request, "treatments/machining.html", page, status=400 if wrong else 200)
 
 
-def _reasons(choice: MachiningChoice) -> tuple[Any, ...]:
+def _reasons(choice: MachiningChoice) -> tuple[Reason, ...]:
     for found in (choice.choice, choice.found):
         if not isinstance(found, CannotTell):
             return found.verdict.reasons
@@ -201,20 +203,19 @@ def _order_form(choice: MachiningChoice, data: Any = None) -> OrderForm:
     )
 
 
-def _targets(choice: MachiningChoice, unit: str) -> list[dict[str, object]]:
+def _targets(choice: MachiningChoice, unit: LengthUnit) -> list[dict[str, object]]:
     """The sizes that the shop would be told, or nothing where the tolerance is missing."""
     assert choice.decision is not None
     try:
         sizes = targets(choice, choice.decision.steps)
     except InvalidInput:
         return []
-    first = LengthUnit(unit)
     return [
         {
             "name": size.feature.name,
-            "target": format_measured(size.target_mm, first),
-            "low": format_measured(size.lower_mm, first).rpartition(" ")[0],
-            "high": format_measured(size.upper_mm, first),
+            "target": format_measured(size.target_mm, unit),
+            "low": format_measured(size.lower_mm, unit).rpartition(" ")[0],
+            "high": format_measured(size.upper_mm, unit),
             "based_on": size.based_on,
         }
         for size in sizes

@@ -26,12 +26,11 @@ from runningfit.workshop.treatments.machining_choice import (
     LEFT_MM,
     MACHINED,
     MachiningChoice,
-    against,
     machining_choice,
 )
 from runningfit.workshop.treatments.machining_said import SaidOfMachining, columns_of
 from runningfit.workshop.treatments.machining_targets import Target, targets
-from runningfit.workshop.treatments.machining_words import computed_words, decided_words
+from runningfit.workshop.treatments.machining_words import against, computed_words, decided_words
 from runningfit.workshop.treatments.models import MachiningDecision, MachiningOperation, MachiningPlan
 
 MACHINE = "machine"

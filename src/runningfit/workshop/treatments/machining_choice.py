@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from hashlib import sha256
@@ -15,11 +15,11 @@ from runningfit.core.treatments.machining.clean_up import CannotTell, CleanUp, c
 from runningfit.core.treatments.machining.cutting import Axis, Cutting
 from runningfit.core.treatments.machining.prices import Prices, StepPrice
 from runningfit.core.treatments.machining.readings import Offset, Pit, Readings
+from runningfit.core.treatments.machining.told_sides import read_one_sided
 from runningfit.core.verdicts import Caution
 from runningfit.workshop.measurements.corrected import CorrectedSet, corrected
 from runningfit.workshop.measurements.gauge_states import Cupboard
 from runningfit.workshop.measurements.judged_kinds import readings_of as read_as
-from runningfit.workshop.measurements.judging import Answer, judged
 from runningfit.workshop.measurements.models import Feature, FeatureSet
 from runningfit.workshop.measurements.queries import SetState, set_state
 from runningfit.workshop.treatments.machining_orders import Came, JudgedOperation, judge_operation
@@ -43,6 +43,8 @@ _COMPUTED = (
     "hard_layer_u_mm",
     "hard_left_mm",
     "offsets",
+    "one_sided",
+    "centring_mm",
 )
 
 
@@ -256,7 +258,15 @@ def _computed(
     assert feature_set.nominal is not None
     try:
         steps = tuple(float(one["step_mm"] or 0.0) for one in plan.steps if _is_left(one, came))
-        cutting = Cutting(feature_set.nominal, steps, plan.hone_mm or 0.0, Axis(plan.axis))
+        cutting = Cutting(
+            feature_set.nominal,
+            steps,
+            plan.hone_mm or 0.0,
+            Axis(plan.axis),
+            one_sided=read_one_sided(plan.one_sided),
+            # What it may be off by, plus or minus, is two standard deviations.
+            centring_mm=(plan.centring_mm or 0.0) / 2,
+        )
         bores = FeatureKind(feature_set.kind) is FeatureKind.BORE
         found = _cleaned_up(readings, cutting, _barriers(plan, readings, bores=bores))
     except InvalidInput as error:
@@ -348,47 +358,6 @@ def _prices(plan: MachiningPlan, came: tuple[JudgedOperation, ...]) -> Prices | 
 
 def _mark(of: object) -> str:
     return sha256(repr(of).encode()).hexdigest()[:16]
-
-
-def against(choice: MachiningChoice, steps: Mapping[str, float]) -> list[str]:
-    """Say where steps go against the computation, in one sentence each; empty where they follow it."""
-    names = {str(one.pk): one.name for one in choice.features}
-    recommended = choice.recommended
-    found = []
-    if not recommended:
-        told = choice.choice if isinstance(choice.choice, CannotTell) else None
-        found.append(f"No step is recommended: {told.reason if told else ''}")
-    cut = {key: step for key, step in steps.items() if step != LEFT_MM}
-    other = [key for key, step in cut.items() if key in recommended and abs(recommended[key] - step) > 1e-6]
-    if other:
-        which = ", ".join(names[key] for key in other)
-        computed = ", ".join(dict.fromkeys(choice.step_words(recommended[key]) for key in other))
-        found.append(f"For {which} the computation recommends {computed}.")
-    if isinstance(choice.found, CleanUp):
-        for key, step in cut.items():
-            forbidden = [
-                why
-                for one in choice.found.steps
-                if abs(one.step_mm - step) < 1e-6
-                for name, why in one.forbidden
-                if name == names.get(key)
-            ]
-            found += [f"{choice.step_words(step)} is forbidden for {names[key]}: {why}" for why in forbidden]
-    return found + _left_unsound(choice, [key for key in steps if key not in cut])
-
-
-def _left_unsound(choice: MachiningChoice, left: Sequence[str]) -> list[str]:
-    """Say which of those that are left as they are neither came back within limits nor are sound as found."""
-    if not left or set(left) <= choice.finished:
-        return []
-    (found,) = judged([choice.corrected])
-    return [
-        f"{one.feature.name} would be left as it is, and it is {one.answer.value.replace('_', ' ')}."
-        for one in found.features
-        if str(one.feature.pk) in left
-        and str(one.feature.pk) not in choice.finished
-        and one.answer is not Answer.SOUND
-    ]
 
 
 def all_cautions(choice: MachiningChoice) -> tuple[Caution, ...]:

@@ -9,6 +9,7 @@ from decimal import Decimal, InvalidOperation
 from runningfit.core.errors import InvalidInput
 from runningfit.core.measurements.sheets.features import FeatureKind
 from runningfit.core.measurements.sheets.typed_values import read_value
+from runningfit.core.treatments.machining.told_sides import read_one_sided, read_side
 from runningfit.workshop.measurements.models import FeatureSet
 from runningfit.workshop.measurements.typed import TypedNumber, typed_number
 from runningfit.workshop.outside_work.services import LARGEST_AMOUNT
@@ -16,9 +17,10 @@ from runningfit.workshop.treatments.models import AXES
 
 # No step of an engine is larger (common practice, no source): ten thou typed as 10 in is noticed by it.
 _LARGEST_STEP_MM = 4.0
+_FINE = ("hone", "centring", "tolerance", "finished_clearance")
 _MOST_STEPS = 12
 _UNIT_BEHIND = re.compile(r"\d\s*(mm|thou|inches|inch|in|\"|″)\s*$", re.IGNORECASE)
-_LENGTHS = ("hone", "most_step", "wall_left", "hard_left", "finished_clearance", "tolerance")
+_LENGTHS = ("hone", "centring", "most_step", "wall_left", "hard_left", "finished_clearance", "tolerance")
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +29,8 @@ class SaidOfMachining:
 
     ``steps`` is a row such as 0.25, 0.50, 0.75 mm, ``parts`` the price of the parts of one feature for each
     of them, or one for all. ``wall`` and ``hard_layer`` are what is there, 4.2 ± 0.1 mm. ``offsets`` are how
-    far worn middles lie off the old axis: 3: 0.04 ± 0.01 mm; 1: 0.02. ``unit`` is that of a bare figure.
+    far worn middles lie off the old axis: 3: 0.04 ± 0.01 mm at 90°; 1: 0.02. ``one_sided`` is how one-sided
+    such engines wear, 40 ± 15 %. ``unit`` is that of a bare figure.
     """
 
     unit: str
@@ -41,6 +44,8 @@ class SaidOfMachining:
     hard_layer: str = ""
     hard_left: str = ""
     offsets: str = ""
+    one_sided: str = ""
+    centring: str = ""
     own_step_each: bool = False
     parts_before: bool = False
     price_each: Decimal | None = None
@@ -81,7 +86,7 @@ def columns_of(feature_set: FeatureSet, said: SaidOfMachining) -> dict[str, obje
     typed["steps"] = ", ".join(one.typed for one in steps)
     typed["parts"] = " ".join(said.parts.split())
     offsets = _offsets(feature_set, said)
-    typed["offsets"] = "; ".join(f"{name}: {one[2]}" for name, one in offsets.items())
+    typed["offsets"] = "; ".join(f"{name}: {one[-1]}" for name, one in offsets.items())
     prices = _parts(said.parts, len(steps))
     return {
         "steps": [
@@ -89,7 +94,8 @@ def columns_of(feature_set: FeatureSet, said: SaidOfMachining) -> dict[str, obje
             for one, price in zip(steps, prices, strict=True)
         ],
         "axis": said.axis,
-        "offsets": {name: [one[0], one[1]] for name, one in offsets.items()},
+        "offsets": {name: list(one[:-1]) for name, one in offsets.items()},
+        "one_sided": _one_sided(said.one_sided),
         "own_step_each": said.own_step_each,
         "parts_before": said.parts_before,
         **{name: getattr(said, name).strip() for name in _WORDS},
@@ -105,6 +111,7 @@ _WORDS = ("last_resort", "surface", "keep", "measure_after", "source")
 _AMOUNTS = ("price_each", "price_visit", "price_reading", "price_last_resort")
 _COLUMNS = {
     "hone": "hone_mm",
+    "centring": "centring_mm",
     "most_step": "most_step_mm",
     "wall_left": "wall_left_mm",
     "hard_left": "hard_left_mm",
@@ -112,6 +119,7 @@ _COLUMNS = {
     "tolerance": "target_tolerance_mm",
 }
 _Layer = tuple[float, float, str]
+_Side = tuple[float, float, str] | tuple[float, float, float, str]
 
 
 def _layer_columns(layers: dict[str, _Layer | None]) -> dict[str, object]:
@@ -191,10 +199,19 @@ def _amount(name: str, amount: Decimal | None) -> Decimal | None:
     return amount
 
 
-def _offsets(feature_set: FeatureSet, said: SaidOfMachining) -> dict[str, _Layer]:
-    """Read how far worn middles lie off the old axis, each behind the name of its feature."""
+def _one_sided(text: str) -> str:
+    """Keep what is said of one-sided wear as it was typed, once it can be read."""
+    try:
+        read_one_sided(text)
+    except InvalidInput as error:
+        raise InvalidInput("one_sided", needs=error.needs, came=text, remedy=error.remedy) from error
+    return " ".join(text.split())
+
+
+def _offsets(feature_set: FeatureSet, said: SaidOfMachining) -> dict[str, _Side]:
+    """Read how far worn middles lie off the old axis, and to which side, each behind its feature's name."""
     known = set(feature_set.features.filter(withdrawn=False).values_list("name", flat=True))
-    found: dict[str, _Layer] = {}
+    found: dict[str, _Side] = {}
     for part in (one.strip() for one in re.split(r"[;\n]", said.offsets)):
         name, colon, text = (piece.strip() for piece in part.partition(":"))
         if not part:
@@ -204,10 +221,11 @@ def _offsets(feature_set: FeatureSet, said: SaidOfMachining) -> dict[str, _Layer
                 "offsets", needs="a name of the set and a size for each, with semicolons between", came=part,
                 remedy="Such as 3: 0.04 ± 0.01 mm; 1: 0.02 mm.",
             )  # fmt: skip
-        one = _layer("offsets", text, said.unit, kind=FeatureKind.GAP)
+        size, towards = read_side(text)
+        one = _layer("offsets", size, said.unit, kind=FeatureKind.GAP)
         if one is None or one[0] > _LARGEST_STEP_MM / 2:
             raise InvalidInput("offsets", needs="a few hundredths of a millimetre", came=part)
-        found[name] = one
+        found[name] = one if towards is None else (*one[:2], towards, f"{one[2]} at {towards:g}°")
     return found
 
 
@@ -243,7 +261,11 @@ def _check(
     for name, one in lengths.items():
         if one is not None and (one.value < 0 or (one.value == 0 and name != "hone")):
             raise InvalidInput(name, needs="more than nothing", came=one.typed)
-        if one is not None and name in ("hone", "tolerance", "finished_clearance") and one.value > 1.0:
+        if (
+            one is not None
+            and name in ("hone", "centring", "tolerance", "finished_clearance")
+            and one.value > 1.0
+        ):
             raise InvalidInput(name, needs="a few hundredths of a millimetre", came=one.typed,
                                remedy="Say the unit with it.")  # fmt: skip
     for layer, left in (("wall", "wall_left"), ("hard_layer", "hard_left")):

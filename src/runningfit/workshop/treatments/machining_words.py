@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from runningfit.core.measurements.sheets.features import FeatureKind
 from runningfit.core.treatments.machining.choosing import Choice
-from runningfit.core.treatments.machining.clean_up import CleanUp
+from runningfit.core.treatments.machining.clean_up import CannotTell, CleanUp
+from runningfit.workshop.measurements.judging import Answer, judged
 from runningfit.workshop.treatments.machining_choice import LEFT_MM, MachiningChoice
 
 
@@ -33,3 +34,46 @@ def computed_words(choice: MachiningChoice) -> str:
     if isinstance(choice.found, CleanUp):
         return choice.found.verdict.reasons[0].text
     return f"{choice.found.reason} {choice.found.remedy}"
+
+
+def against(choice: MachiningChoice, steps: Mapping[str, float]) -> list[str]:
+    """Say where steps go against the computation, in one sentence each; empty where they follow it."""
+    names = {str(one.pk): one.name for one in choice.features}
+    recommended = choice.recommended
+    found = []
+    if not recommended:
+        told = choice.choice if isinstance(choice.choice, CannotTell) else None
+        found.append(f"No step is recommended: {told.reason if told else ''}")
+    cut = {key: step for key, step in steps.items() if step != LEFT_MM}
+    other = [key for key, step in cut.items() if key in recommended and abs(recommended[key] - step) > 1e-6]
+    if other:
+        which = ", ".join(names[key] for key in other)
+        computed = ", ".join(dict.fromkeys(choice.step_words(recommended[key]) for key in other))
+        found.append(f"For {which} the computation recommends {computed}.")
+    if isinstance(choice.found, CleanUp):
+        for key, step in cut.items():
+            forbidden = [
+                why
+                for one in choice.found.steps
+                if abs(one.step_mm - step) < 1e-6
+                for name, why in one.forbidden
+                if name == names.get(key)
+            ]
+            found += [
+                f"{choice.step_words(step)} is forbidden for {names[key]}: {why.text}" for why in forbidden
+            ]
+    return found + _left_unsound(choice, [key for key in steps if key not in cut])
+
+
+def _left_unsound(choice: MachiningChoice, left: Sequence[str]) -> list[str]:
+    """Say which of those that are left as they are neither came back within limits nor are sound as found."""
+    if not left or set(left) <= choice.finished:
+        return []
+    (found,) = judged([choice.corrected])
+    return [
+        f"{one.feature.name} would be left as it is, and it is {one.answer.value.replace('_', ' ')}."
+        for one in found.features
+        if str(one.feature.pk) in left
+        and str(one.feature.pk) not in choice.finished
+        and one.answer is not Answer.SOUND
+    ]

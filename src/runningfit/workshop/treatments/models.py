@@ -23,7 +23,9 @@ class MachiningPlan(Kept):
     figures as typed. ``own_step_each`` says whether each feature may have a step of its own. ``wall_mm`` and
     ``hard_layer_mm`` are what is there now, with their uncertainties; the ``_left_mm`` what must remain.
     ``offsets`` are how far the worn middle of a feature lies off the old axis, by its name, with the
-    uncertainty of that [mm].
+    uncertainty of that [mm], and towards which side where that was told [°]. ``one_sided`` is how one-sided
+    such engines wear as the shop found it, as typed; ``centring_mm`` by how much the tool may stand off its
+    axis.
     """
 
     feature_set = models.OneToOneField(FeatureSet, on_delete=models.PROTECT, related_name="machining_plan")
@@ -40,6 +42,8 @@ class MachiningPlan(Kept):
     hard_layer_u_mm = models.FloatField(null=True, blank=True)
     hard_left_mm = models.FloatField(null=True, blank=True)
     offsets: models.JSONField[dict[str, list[float]], dict[str, list[float]]] = models.JSONField(default=dict)
+    one_sided = models.CharField(max_length=40, blank=True)
+    centring_mm = models.FloatField(null=True, blank=True)
     own_step_each = models.BooleanField(default=False)
     parts_before = models.BooleanField(default=False)
     price_each = models.DecimalField(max_digits=12, decimal_places=2, null=True, blank=True)

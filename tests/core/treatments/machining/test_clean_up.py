@@ -19,6 +19,7 @@ from runningfit.core.treatments.machining.clean_up import CannotTell, Chance, Cl
 from runningfit.core.treatments.machining.cutting import Axis, Cutting, OneSided
 from runningfit.core.treatments.machining.readings import BoreReadings, JournalReadings, Offset, Pit
 from runningfit.core.treatments.machining.surfaces import Straying
+from runningfit.core.units import LengthUnit
 from runningfit.core.verdicts import Outcome
 from simulators.worn_bores import read, wear
 
@@ -214,19 +215,21 @@ def test_walls_and_the_maker_forbid_steps() -> None:
     worn = [exactly(0.3)]
     walled = clean_up(worn, cutting(), barriers=Barriers(walls=(Wall("1", 3.0, 0.05, 2.95),)))
     # From 79.675 to 80.125 mm takes 0.225 mm off the wall: 2.775 of 3.0 mm; to 79.875 mm 0.1: 2.9.
-    assert "would leave 2.9 mm" in walled.steps[1].forbidden[0][1]
-    assert "would leave 2.77 mm" in walled.steps[2].forbidden[0][1]
+    assert "would leave 2.9 mm" in walled.steps[1].forbidden[0][1].text
+    assert "would leave 2.77 mm" in walled.steps[2].forbidden[0][1].text
     assert isinstance(walled.chosen, CannotTell)
     made = clean_up(worn, cutting(), barriers=Barriers(most_mm=0.5, source="manual, page 12"))
     assert made.chosen == 0.5
-    assert made.steps[2].forbidden == (("1", "The maker allows 0.5 mm at most (manual, page 12)."),)
+    ((name, why),) = made.steps[2].forbidden
+    assert (name, why.text) == ("1", "The maker allows 0.5 mm at most (manual, page 12).")
+    assert why.in_unit(LengthUnit.INCH).text == "The maker allows 0.01969 in at most (manual, page 12)."
 
 
 def test_a_thin_case_forbids_undersizes() -> None:
     steps = Cutting(50.0, (0.254, 0.508), 0.01, Axis.WORN)
     found = clean_up([journal()], steps, barriers=Barriers(case=Case(0.3, 0.02, 0.1, nitrided=True)))
     assert found.steps[0].forbidden == ()
-    assert "would leave 0.046 mm" in found.steps[1].forbidden[0][1]
+    assert "would leave 0.046 mm" in found.steps[1].forbidden[0][1].text
     assert any("nitrided again" in one.text for one in found.verdict.cautions)
 
 

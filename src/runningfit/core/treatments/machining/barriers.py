@@ -11,7 +11,8 @@ from runningfit.core.measurements.conformity.decision import percent
 from runningfit.core.measurements.normal import normal_below
 from runningfit.core.treatments.machining.cutting import Cutting
 from runningfit.core.treatments.machining.readings import Readings
-from runningfit.core.verdicts import Caution
+from runningfit.core.units.said_lengths import SaidLength
+from runningfit.core.verdicts import Caution, Reason
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,7 +112,7 @@ def forbids(
     barriers: Barriers,
     readings: Sequence[Readings],
     wanted: float,
-) -> str:
+) -> Reason | None:
     """Say what forbids a step for a bore or journal.
 
     Parameters
@@ -131,8 +132,8 @@ def forbids(
 
     Returns
     -------
-    str
-        What forbids it, as a sentence; empty where nothing does.
+    Reason or None
+        What forbids it; None where nothing does.
 
     Notes
     -----
@@ -141,15 +142,14 @@ def forbids(
     """
     if barriers.most_mm is not None and step_mm > barriers.most_mm + 1e-9:
         source = f" ({barriers.source})" if barriers.source else ""
-        return f"The maker allows {barriers.most_mm:g} mm at most{source}."
+        return Reason.of("The maker allows ", said_size(barriers.most_mm), f" at most{source}.")
     if barriers.case is not None:
         case = barriers.case
         left = case.depth_mm - step_mm / 2
         enough = normal_below((left - case.least_mm) / case.u_mm)
         if enough < wanted:
-            return (
-                f"Of the hardened layer of {case.depth_mm:g} ± {case.u_mm:.2g} mm it would leave "
-                f"{left:.3g} mm, {case.least_mm:g} mm or more with {percent(enough)} only."
+            return _would_leave(
+                "the hardened layer of ", case.depth_mm, case.u_mm, left, case.least_mm, enough
             )
     for wall in barriers.walls:
         if wall.name != name:
@@ -160,11 +160,35 @@ def forbids(
         u = (wall.u_mm**2 + cutting.centring_mm**2) ** 0.5
         enough = normal_below((left - wall.least_mm) / u)
         if enough < wanted:
-            return (
-                f"Of the wall of bore {name}, {wall.thickness_mm:g} ± {wall.u_mm:.2g} mm, it would leave "
-                f"{left:.3g} mm, {wall.least_mm:g} mm or more with {percent(enough)} only."
-            )
-    return ""
+            wall_of = f"the wall of bore {name}, "
+            return _would_leave(wall_of, wall.thickness_mm, wall.u_mm, left, wall.least_mm, enough)
+    return None
+
+
+def said_size(size_mm: float) -> SaidLength:
+    """Give a step or thickness with the figures that it has, for a sentence.
+
+    Parameters
+    ----------
+    size_mm : float
+        The size [mm].
+
+    Returns
+    -------
+    SaidLength
+        Said with four figures at most: `0.25 mm`, `0.01 in`.
+    """
+    return SaidLength(size_mm, 3, form=".4g")
+
+
+def _would_leave(
+    of: str, there_mm: float, u_mm: float, left_mm: float, least_mm: float, enough: float
+) -> Reason:
+    return Reason.of(
+        f"Of {of}", SaidLength(there_mm, 3, bare=True, form=".4g"), " ± ", SaidLength(u_mm, 3, form=".2g"),
+        " it would leave ", SaidLength(left_mm, 3, form=".3g"), ", ", said_size(least_mm),
+        f" or more with {percent(enough)} only.",
+    )  # fmt: skip
 
 
 def barrier_cautions(barriers: Barriers, *, of_journals: bool) -> tuple[Caution, ...]:
@@ -200,10 +224,11 @@ def barrier_cautions(barriers: Barriers, *, of_journals: bool) -> tuple[Caution,
         )
     elif barriers.case.nitrided:
         found.append(
-            Caution(
-                "A nitrided case is thin: ground beyond about 0.08 mm it must be nitrided again, which "
-                "can crack it (an overhaul text and a tuner; secondary). Ask the grinder; have it "
-                "crack-tested."
+            Caution.of(
+                "A nitrided case is thin: ground beyond about ",
+                SaidLength(0.08, 2, form=".2g"),
+                " it must be nitrided again, which can crack it (an overhaul text and a tuner; secondary). "
+                "Ask the grinder; have it crack-tested.",
             )
         )
     found.append(

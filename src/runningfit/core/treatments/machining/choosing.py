@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from runningfit.core.measurements.conformity.decision import percent
+from runningfit.core.treatments.machining.barriers import said_size
 from runningfit.core.treatments.machining.clean_up import CannotTell, CleanUp
 from runningfit.core.treatments.machining.prices import Prices, StepPrice
 from runningfit.core.verdicts import Caution, Outcome, Reason, Verdict
@@ -154,12 +155,17 @@ def _buyable(found: CleanUp, prices: Prices, names: Sequence[str]) -> list[StepP
     allowed = [one.step_mm for one in found.steps if not any(name in names for name, _ in one.forbidden)]
     if not allowed:
         why = next(why for name, why in found.steps[0].forbidden if name in names)
-        return CannotTell(f"Every step is forbidden: {why}", "Have it rescued, or look for another part.")
+        return CannotTell.of(
+            "Every step is forbidden: ", *why.parts, remedy="Have it rescued, or look for another part."
+        )
     missing = [step for step in allowed if step not in by_size]
     if missing:
-        return CannotTell(
-            f"No price for {', '.join(f'{step:g} mm' for step in missing)}.",
-            "Ask what parts and cutting cost for every step that is allowed, or leave the step out.",
+        listed = [part for step in missing for part in (", ", said_size(step))][1:]
+        return CannotTell.of(
+            "No price for ",
+            *listed,
+            ".",
+            remedy="Ask what parts and cutting cost for every step that is allowed, or leave the step out.",
         )
     return [by_size[step] for step in allowed]
 
@@ -235,10 +241,11 @@ def _verdict(
     if second is not None and dearer is not None:
         who = "" if prices.alike else f" for {', '.join(second.names)}"
         reasons.append(
-            Reason(
-                f"Second best is {second.step_mm:g} mm{who}: {second.expected:.2f} on average, dearer "
-                f"by {dearer:.2f} with the steps used up weighed in; it cleans up with "
-                f"{percent(second.cleans_up)}."
+            Reason.of(
+                "Second best is ",
+                said_size(second.step_mm),
+                f"{who}: {second.expected:.2f} on average, dearer by {dearer:.2f} with the steps used up "
+                f"weighed in; it cleans up with {percent(second.cleans_up)}.",
             )
         )
     if read_side is not None and prices.side_reading is not None:
@@ -274,8 +281,10 @@ def _told(one: Start, larger: bool) -> Reason:
     after = "the next step follows" if larger else "those are rescued"
     span = f"{one.low:.2f} to {one.high:.2f}"
     mostly = f" (mostly {span})" if f"{one.low:.2f}" != f"{one.high:.2f}" else ""
-    return Reason(
-        f"{', '.join(one.names)}: start at {one.step_mm:g} mm, {one.expected:.2f} on average with all that "
-        f"may follow{mostly}. It cleans up with {percent(one.cleans_up)}; "
-        f"if not, {after}; with {percent(one.rescue)} no step is enough: a liner or another part is needed."
+    return Reason.of(
+        f"{', '.join(one.names)}: start at ",
+        said_size(one.step_mm),
+        f", {one.expected:.2f} on average with all that may follow{mostly}. "
+        f"It cleans up with {percent(one.cleans_up)}; if not, {after}; with {percent(one.rescue)} no step is "
+        "enough: a liner or another part is needed.",
     )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from runningfit.core.measurements.conformity.chances import check_wanted_share
 from runningfit.core.measurements.conformity.decision import USUAL_WANTED, percent
@@ -12,11 +12,13 @@ from runningfit.core.treatments.machining.barriers import (
     Barriers,
     barrier_cautions,
     forbids,
+    said_size,
 )
 from runningfit.core.treatments.machining.cutting import Axis, Cutting
 from runningfit.core.treatments.machining.needed import Needed, Side, needed_steps
 from runningfit.core.treatments.machining.readings import Readings
 from runningfit.core.treatments.machining.surfaces import Straying
+from runningfit.core.units import LengthUnit, SentencePart, sentence
 from runningfit.core.verdicts import Caution, Outcome, Reason, Verdict
 
 # How far both ends of a probability may lie apart before it is worth a reading to bring them together.
@@ -33,10 +35,46 @@ class CannotTell:
         Why, as a sentence.
     remedy : str
         What would bring one.
+    parts : tuple of str or SaidLength
+        The reason as words and lengths; empty where it has no lengths.
     """
 
     reason: str
     remedy: str
+    parts: tuple[SentencePart, ...] = ()
+
+    @classmethod
+    def of(cls, *parts: SentencePart, remedy: str) -> CannotTell:
+        """Make one whose reason has lengths in it.
+
+        Parameters
+        ----------
+        *parts : str or SaidLength
+            Words and lengths of the reason, in their order.
+        remedy : str
+            What would bring an answer.
+
+        Returns
+        -------
+        CannotTell
+            Its reason in millimetres.
+        """
+        return cls(sentence(parts, LengthUnit.MM), remedy, parts)
+
+    def in_unit(self, unit: LengthUnit) -> CannotTell:
+        """Say it in a unit.
+
+        Parameters
+        ----------
+        unit : LengthUnit
+            The unit of its lengths.
+
+        Returns
+        -------
+        CannotTell
+            The same.
+        """
+        return replace(self, reason=sentence(self.parts, unit)) if self.parts else self
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,14 +106,14 @@ class StepChance:
         All bores or journals at once; what the gauge errs by it errs by in all.
     each : tuple of (str, Chance)
         One by one, by name.
-    forbidden : tuple of (str, str)
+    forbidden : tuple of (str, Reason)
         Which may not be cut to it, and why.
     """
 
     step_mm: float
     together: Chance
     each: tuple[tuple[str, Chance], ...]
-    forbidden: tuple[tuple[str, str], ...] = ()
+    forbidden: tuple[tuple[str, Reason], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -182,21 +220,24 @@ def _chosen(steps: Sequence[StepChance], wanted: float) -> float | CannotTell:
             return one.step_mm
     allowed = [one for one in steps if not one.forbidden]
     if not allowed:
-        return CannotTell(
-            f"Every step is forbidden: {steps[0].forbidden[0][1]}",
-            "Have it sleeved or built up, or look for another part.",
+        return CannotTell.of(
+            "Every step is forbidden: ",
+            *steps[0].forbidden[0][1].parts,
+            remedy="Have it sleeved or built up, or look for another part.",
         )
     last = allowed[-1]
     if last.together.high < wanted:
-        return CannotTell(
-            f"No step allowed cleans up with {percent(wanted)}: the largest, {last.step_mm:g} mm, does with "
-            f"{percent(last.together.best)}.",
-            "Have those that do not clean up sleeved or built up, or look for another part.",
+        return CannotTell.of(
+            f"No step allowed cleans up with {percent(wanted)}: the largest, ",
+            said_size(last.step_mm),
+            f", does with {percent(last.together.best)}.",
+            remedy="Have those that do not clean up sleeved or built up, or look for another part.",
         )
-    return CannotTell(
-        f"Whether the largest step allowed, {last.step_mm:g} mm, cleans up is not proven: "
-        f"{_said(last.together)}.",
-        "Read what the diameters cannot see, or have it cut on the worn axis.",
+    return CannotTell.of(
+        "Whether the largest step allowed, ",
+        said_size(last.step_mm),
+        f", cleans up is not proven: {_said(last.together)}.",
+        remedy="Read what the diameters cannot see, or have it cut on the worn axis.",
     )
 
 
@@ -234,29 +275,33 @@ def _verdict(
     reasons = []
     cautions = []
     if isinstance(chosen, CannotTell):
-        reasons.append(Reason(f"{chosen.reason} {chosen.remedy}"))
+        reasons.append(Reason.of(*(chosen.parts or (chosen.reason,)), f" {chosen.remedy}"))
     else:
         found = next(one for one in steps if one.step_mm == chosen)
         reasons.append(
-            Reason(
-                f"{chosen:g} mm is the smallest {what} that cleans up all with {percent(wanted)} or more: "
-                f"{_said(found.together)}; {kind} {worst} needs most."
+            Reason.of(
+                said_size(chosen),
+                f" is the smallest {what} that cleans up all with {percent(wanted)} or more: "
+                f"{_said(found.together)}; {kind} {worst} needs most.",
             )
         )
         if found.together.low < wanted:
             cautions.append(
-                Caution(
-                    f"If most of the wear is on one side and it is cut on the original axis, {chosen:g} mm "
-                    f"cleans up with {percent(found.together.low)} only."
+                Caution.of(
+                    "If most of the wear is on one side and it is cut on the original axis, ",
+                    said_size(chosen),
+                    f" cleans up with {percent(found.together.low)} only.",
                 )
             )
     reasons.extend(
-        Reason(f"{one.step_mm:g} mm cleans up all with {_said(one.together)}.")
+        Reason.of(said_size(one.step_mm), f" cleans up all with {_said(one.together)}.")
         for one in steps
         if one.step_mm != chosen
     )
     for one in steps:
-        reasons.extend(Reason(f"{one.step_mm:g} mm is forbidden: {why}") for _, why in one.forbidden[:1])
+        reasons.extend(
+            Reason.of(said_size(one.step_mm), " is forbidden: ", *why.parts) for _, why in one.forbidden[:1]
+        )
     reasons.append(_assumed(readings, cutting))
     if close:
         reasons.append(Reason(close))
@@ -287,13 +332,13 @@ def _said(chance: Chance) -> str:
 
 def _assumed(readings: Sequence[Readings], cutting: Cutting) -> Reason:
     """What the probabilities rest on, in one sentence."""
-    said = [f"{cutting.hone_mm:g} mm is left on diameter for finishing"]
+    said: list[SentencePart] = [said_size(cutting.hone_mm), " is left on diameter for finishing"]
     depths = [pit.depth_mm for one in readings for pit in one.pits]
     if depths:
-        said.append(f"pits up to {max(depths):g} mm deep count twice, where they lie or may lie")
+        said += ["; pits up to ", said_size(max(depths)), " deep count twice, where they lie or may lie"]
     sides = f"{percent_of(cutting.one_sided.least)} to {percent_of(cutting.one_sided.most)}"
     if cutting.axis is Axis.WORN:
-        said.append("it is cut on the worn axis, where of one-sided wear up to a half is left")
+        said.append("; it is cut on the worn axis, where of one-sided wear up to a half is left")
     else:
         axis = "the original axis"
         if cutting.axis is Axis.UNKNOWN:
@@ -302,12 +347,12 @@ def _assumed(readings: Sequence[Readings], cutting: Cutting) -> Reason:
         if cutting.one_sided.usual is not None:
             about = f"as told {percent_of(cutting.one_sided.usual)}"
         said.append(
-            f"it is cut on {axis}; of the wear {sides} more may be on one side than on the other, about "
+            f"; it is cut on {axis}; of the wear {sides} more may be on one side than on the other, about "
             f"{about} on average, and alike in one engine"
         )
     if cutting.centring_mm == 0:
-        said.append("the tool is taken to stand on its axis exactly")
-    return Reason(f"{'; '.join(said)}.".capitalize(), "common practice, no source")
+        said.append("; the tool is taken to stand on its axis exactly")
+    return Reason.of(*said, ".", source="common practice, no source")
 
 
 def percent_of(share: float) -> str:
