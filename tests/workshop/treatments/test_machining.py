@@ -13,6 +13,7 @@ from runningfit.core.treatments.machining.choosing import Choice
 from runningfit.core.treatments.machining.clean_up import CannotTell, CleanUp, clean_up
 from runningfit.core.treatments.machining.cutting import Axis, Cutting
 from runningfit.core.treatments.machining.readings import Offset
+from runningfit.core.units import LengthUnit
 from runningfit.workshop.measurements.sets import SaidOfSet, add_set, say_pits
 from runningfit.workshop.models import (
     FeatureSet,
@@ -27,6 +28,7 @@ from runningfit.workshop.treatments.machining import (
 )
 from runningfit.workshop.treatments.machining_choice import machining_choice, readings_of
 from runningfit.workshop.treatments.machining_said import SaidOfMachining
+from runningfit.workshop.treatments.machining_words import unit_of_words
 from workshop.treatments.worn_engine import (
     ANN,
     JOURNALS_SAID,
@@ -169,6 +171,17 @@ def test_towards_which_side_and_how_one_sided_such_engines_wear_is_taken_as_told
     assert isinstance(found, CleanUp)
     assert chances[0] > chances[1] > chances[2]
     assert any("about as told 90 %" in one.text for one in found.verdict.reasons)
+
+
+def test_steps_are_spoken_of_in_the_unit_in_which_they_were_typed(bores: FeatureSet) -> None:
+    def spoken(steps: str) -> LengthUnit:
+        plan(bores, steps=steps, parts="180")
+        return unit_of_words(machining_choice(bores), LengthUnit.INCH)
+
+    assert spoken("0.25, 0.50 mm") is LengthUnit.MM
+    assert spoken("10, 20 thou") is LengthUnit.INCH
+    assert spoken("10 thou; 0.50 mm") is LengthUnit.INCH
+    assert unit_of_words(machining_choice(bores), LengthUnit.MM) is LengthUnit.MM
 
 
 def test_without_prices_the_smallest_sure_step_is_recommended_and_the_missing_prices_named(

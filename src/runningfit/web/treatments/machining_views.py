@@ -40,6 +40,7 @@ from runningfit.workshop.treatments.machining_orders import (
     orders_of_job,
 )
 from runningfit.workshop.treatments.machining_targets import targets
+from runningfit.workshop.treatments.machining_words import unit_of_words
 
 
 def set_machining(request: HttpRequest, job_id: int, set_id: int) -> HttpResponse:
@@ -153,7 +154,8 @@ def _page(
     shop = the_shop()
     one = choice.feature_set
     unit = LengthUnit(shop.unit)
-    told = choice.choice.in_unit(unit) if isinstance(choice.choice, CannotTell) else None
+    spoken = unit_of_words(choice, unit)
+    told = choice.choice.in_unit(spoken) if isinstance(choice.choice, CannotTell) else None
     decided = saying.decision_words(choice)
     can_order = decided is not None and not (decided["since"] or decided["earlier"] or choice.ordered)
     if choice.decision is not None and all(step == LEFT_MM for step in choice.decision.steps.values()):
@@ -166,12 +168,12 @@ def _page(
         choice=choice,
         machined=choice.state.kind in MACHINED,
         told=told,
-        rows=saying.step_rows(choice, shop.currency, unit),
+        rows=saying.step_rows(choice, shop.currency, spoken),
         names=[row.name for row in choice.readings],
         recommendation=saying.recommendation(choice, shop.currency),
         besides=saying.besides(choice, shop.currency),
-        reasons=[one.in_unit(unit) for one in _reasons(choice)],
-        cautions=[one.in_unit(unit) for one in all_cautions(choice)],
+        reasons=[one.in_unit(spoken) for one in _reasons(choice)],
+        cautions=[one.in_unit(spoken) for one in all_cautions(choice)],
         decided=decided,
         came=[(row.operation.feature.name, row.came.value, saying.STAMPS[row.came]) for row in choice.came],
         plan_form=plan_form or PlanForm(one, unit=shop.unit, plan=choice.plan),

@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from runningfit.core.measurements.sheets.features import FeatureKind
 from runningfit.core.treatments.machining.choosing import Choice
 from runningfit.core.treatments.machining.clean_up import CannotTell, CleanUp
+from runningfit.core.units import LengthUnit
 from runningfit.workshop.measurements.judging import Answer, judged
 from runningfit.workshop.treatments.machining_choice import LEFT_MM, MachiningChoice
 
@@ -25,6 +26,15 @@ def decided_words(choice: MachiningChoice, steps: Mapping[str, float]) -> str:
     for key, step in steps.items():
         together.setdefault(step, []).append(names.get(key, key))
     return "; ".join(f"{', '.join(those)}: {said(step)}" for step, those in together.items())
+
+
+def unit_of_words(choice: MachiningChoice, usual: LengthUnit) -> LengthUnit:
+    """Return in which unit to speak of its steps: that in which all were typed, else the usual one."""
+    steps = choice.plan.typed.get("steps", "").split(", ") if choice.plan is not None else []
+    metric = {"mm" in step.lower() for step in steps if step}
+    if len(metric) != 1:
+        return usual
+    return LengthUnit.MM if True in metric else LengthUnit.INCH
 
 
 def computed_words(choice: MachiningChoice) -> str:
