@@ -55,7 +55,9 @@ def test_sizes_stay_within_what_they_are_today() -> None:
     pooled = score([(measured(name), truth(name)) for name in PHOTOS]).all
     assert pooled.kind.right >= 0.7 * pooled.kind.of
     assert pooled.length.median_mm is not None
-    assert pooled.length.median_mm < 1.2
+    assert pooled.length.median_mm < 0.4
+    assert pooled.head_across_flats.median_mm is not None
+    assert pooled.head_across_flats.median_mm < 0.4
     assert pooled.major.median_mm is not None
     assert pooled.major.median_mm < 0.45
     assert pooled.look.right >= 0.7 * pooled.look.of

@@ -50,6 +50,14 @@ class Frame:
         across = numpy.array([-self.along[1], self.along[0]])
         return numpy.asarray(self.middle_mm + points_mm[..., :1] * self.along + points_mm[..., 1:] * across)
 
+    def from_mat_mm(self, points_mm: Array) -> Array:
+        """Points of the mat, along and across from the middle [mm]."""
+        import numpy
+
+        across = numpy.array([-self.along[1], self.along[0]])
+        off = points_mm - self.middle_mm
+        return numpy.stack([off @ self.along, off @ across], axis=-1)
+
 
 def frame_of(found: Found) -> Frame | None:
     """The frame of a piece along the longest axis of its outline, or None where it is too large for one."""

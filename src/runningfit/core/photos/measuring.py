@@ -20,6 +20,7 @@ from runningfit.core.photos.pitch_likelihood import PitchEvidence, PitchGrid
 from runningfit.core.photos.refusals import beside_caution, refused_mat, refused_piece
 from runningfit.core.photos.seeking import Found, seek
 from runningfit.core.photos.sizing import PieceRead, piece_read
+from runningfit.core.photos.solid import in_space
 from runningfit.core.photos.straightening import lying_shank
 from runningfit.core.photos.white_border import on_white_border
 from runningfit.core.pieces.kinds import Kind
@@ -72,6 +73,9 @@ def measure_photo(
     clock.begins("reading each piece", 0.3)
     frames = [None if one.large else frame_of(one) for one in found]
     pieces = _read_all(plane, found, frames)
+    for at, (one, frame, piece) in enumerate(zip(found, frames, pieces, strict=True)):
+        if piece and frame and one.meets in WHOLE:
+            pieces[at] = in_space(plane, one, frame, piece)
     clock.begins("counting the threads", 0.65)
     pitches = [
         _pitch(plane, piece, frame) if piece and frame and one.meets in WHOLE else None
