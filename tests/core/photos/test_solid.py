@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from runningfit.core.photos.items import Estimate, Sizes
 from runningfit.core.photos.lying import lying_piece
-from runningfit.core.photos.silhouettes import Eye, outside
+from runningfit.core.photos.silhouettes import Viewpoint, outside
 from runningfit.core.photos.upright import standing_bolt, standing_spacer
 from simulators.solid_outlines import Hexagon, Round, outline
 
@@ -20,8 +20,8 @@ EYE = np.array([200.0, 140.0, 430.0])
 UP = np.array([0.0, 0.0, 1.0])
 
 
-def eye() -> Eye:
-    return Eye(EYE[:2], float(EYE[2]))
+def view() -> Viewpoint:
+    return Viewpoint(EYE[:2], float(EYE[2]))
 
 
 def seen(point: Array) -> Array:
@@ -55,7 +55,7 @@ def test_a_bolt_that_stands_on_its_head_shows_its_length_by_its_lean(
         head_across_flats=Estimate(across - 0.3, 0.4),
     )  # fmt: skip
     points = np.array([foot[:2] + 0.4, seen(foot + head * UP), seen(foot + (head + long) * UP) - 0.5])
-    found = standing_bolt(drawn, eye(), read, points)
+    found = standing_bolt(drawn, view(), read, points)
     assert found is not None
     assert found.value_mm == pytest.approx(long, abs=max(2 * found.u_mm, 0.8))
     assert found.u_mm < long * 0.12
@@ -65,14 +65,14 @@ def test_a_bolt_that_stands_on_its_head_shows_its_length_by_its_lean(
 def test_a_spacer_that_stands_shows_its_height_and_one_that_lies_is_none(long: float) -> None:
     tube: list[Round | Hexagon] = [Round(0.0, long, 6.5, 6.5)]
     read = Sizes(outside=Estimate(12.6, 0.4))
-    found = standing_spacer(outline(tube, np.array([330.0, 60.0, 0.0]), UP, EYE), eye(), read)
+    found = standing_spacer(outline(tube, np.array([330.0, 60.0, 0.0]), UP, EYE), view(), read)
     assert found is not None
     assert found.value_mm == pytest.approx(long, abs=0.8)
     assert found.u_mm < 1.0
     if long > 6.0:
         way = np.array([cos(0.7), sin(0.7), 0.0])
         lies = outline(tube, np.array([330.0, 60.0, 6.5]), way, EYE)
-        assert standing_spacer(lies, eye(), read) is None
+        assert standing_spacer(lies, view(), read) is None
 
 
 @pytest.mark.parametrize("turn", [0.2, 1.9, 4.0])
@@ -93,7 +93,7 @@ def test_a_bolt_that_lies_is_measured_where_the_network_is_off(
         head_across_flats=Estimate(across - 0.6, 0.6),
     )  # fmt: skip
     ends = [seen(under) + 0.5, seen(under + long * way) - 0.4]
-    found = lying_piece(drawn, eye(), read, np.array([ends[0], *ends]), pitch_mm=0.0)
+    found = lying_piece(drawn, view(), read, np.array([ends[0], *ends]), pitch_mm=0.0)
     assert found is not None
     sizes = found.sizes
     assert sizes.length is not None
@@ -115,13 +115,13 @@ def test_a_stud_is_measured_and_an_outline_that_is_no_stud_teaches_nothing() -> 
     ]
     read = Sizes(length=Estimate(43.6, 1.0), major=Estimate(8.4, 0.4))
     points = np.array([seen(begin), seen(begin), seen(begin + 45 * way)])
-    found = lying_piece(outline(stud, begin, way, EYE), eye(), read, points, pitch_mm=0.0)
+    found = lying_piece(outline(stud, begin, way, EYE), view(), read, points, pitch_mm=0.0)
     assert found is not None
     assert found.sizes.length is not None
     assert found.sizes.length.value_mm == pytest.approx(45.0, abs=0.3)
     assert found.sizes.length.u_mm < 0.3
     torn = outline([*stud, Round(10.0, 30.0, 9.0, 9.0)], begin, way, EYE)
-    assert lying_piece(torn, eye(), read, points, pitch_mm=0.0) is None
+    assert lying_piece(torn, view(), read, points, pitch_mm=0.0) is None
 
 
 def test_what_contradicts_the_network_is_told_with_more_doubt() -> None:
@@ -132,7 +132,7 @@ def test_what_contradicts_the_network_is_told_with_more_doubt() -> None:
     doubts = []
     for said in (45.0, 41.0):
         read = Sizes(length=Estimate(said, 0.3), major=Estimate(8.0, 0.4))
-        found = lying_piece(drawn, eye(), read, points, pitch_mm=0.0)
+        found = lying_piece(drawn, view(), read, points, pitch_mm=0.0)
         assert found is not None
         assert found.sizes.length is not None
         doubts.append(found.sizes.length.u_mm)

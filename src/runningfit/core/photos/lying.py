@@ -11,7 +11,7 @@ from math import atan2, hypot, sqrt
 from typing import TYPE_CHECKING
 
 from runningfit.core.photos.items import Estimate, Sizes
-from runningfit.core.photos.silhouettes import CORNERS, Axis, Eye, Settled, hull, ring, settle
+from runningfit.core.photos.silhouettes import CORNERS, Axis, Settled, Viewpoint, hull, ring, settle
 from runningfit.core.photos.upright import CHAMFER, HEAD_SHARE, HEAD_U
 
 if TYPE_CHECKING:
@@ -55,7 +55,13 @@ class Lain:
 
 
 def lying_piece(
-    outline_mm: Array, eye: Eye, sizes: Sizes, points_mm: Array, *, pitch_mm: float, bright: float = 0.0
+    outline_mm: Array,
+    view: Viewpoint,
+    sizes: Sizes,
+    points_mm: Array,
+    *,
+    pitch_mm: float,
+    bright: float = 0.0,
 ) -> Lain | None:
     """Measure a bolt, stud or grub screw that lies.
 
@@ -63,7 +69,7 @@ def lying_piece(
     ----------
     outline_mm : array, point x 2
         Its outline on the plane of the mat [mm].
-    eye : Eye
+    view : Viewpoint
         Where the camera stands.
     sizes : Sizes
         What the network reads: length and thread, of a bolt the width across flats.
@@ -98,21 +104,21 @@ def lying_piece(
         axis, (long, thick) = axis_of(at), at[3:5]
         bevel = CHAMFER * thick
         rings = [
-            axis.ring_mm(eye, long - bevel, thick / 2, around),
-            axis.ring_mm(eye, long, thick / 2 - bevel, around),
+            axis.ring_mm(view, long - bevel, thick / 2, around),
+            axis.ring_mm(view, long, thick / 2 - bevel, around),
         ]
         if not headed:
             rings += [
-                axis.ring_mm(eye, bevel, thick / 2, around),
-                axis.ring_mm(eye, 0.0, thick / 2 - bevel, around),
+                axis.ring_mm(view, bevel, thick / 2, around),
+                axis.ring_mm(view, 0.0, thick / 2 - bevel, around),
             ]
             return (hull(rings),)
         across, head = at[5:]
-        rings.append(axis.ring_mm(eye, 0.0, thick / 2, around))
+        rings.append(axis.ring_mm(view, 0.0, thick / 2, around))
         block = [
-            axis.ring_mm(eye, 0.0, across / sqrt(3), corners),
-            axis.ring_mm(eye, -_CORNERED * head, across / sqrt(3), corners),
-            axis.ring_mm(eye, -head, _TOP_SHARE * across / 2, around),
+            axis.ring_mm(view, 0.0, across / sqrt(3), corners),
+            axis.ring_mm(view, -_CORNERED * head, across / sqrt(3), corners),
+            axis.ring_mm(view, -head, _TOP_SHARE * across / 2, around),
         ]
         return hull(rings), hull(block)
 
@@ -124,11 +130,11 @@ def lying_piece(
         ]
         if flats is not None:
             known += [(at[5] - flats.value_mm) / max(flats.u_mm, 0.2), (at[6] / at[5] - HEAD_SHARE) / HEAD_U]
-        ends = _seen(axis, eye, 0.0) - start, _seen(axis, eye, float(long)) - tip
+        ends = _seen(axis, view, 0.0) - start, _seen(axis, view, float(long)) - tip
         return numpy.array([*known, *(ends[0] / _POINT_MM), *(ends[1] / _POINT_MM)])
 
     high = (flats.value_mm if flats else major.value_mm) / 2
-    begin = start + (eye.below_mm - start) * high / eye.height_mm
+    begin = start + (view.below_mm - start) * high / view.height_mm
     way = tip - start
     first = [*begin, atan2(way[1], way[0]), length.value_mm, major.value_mm - _CRESTS * pitch_mm]
     steps = [0.5, 0.5, 0.03, 0.5, 0.3]
@@ -136,11 +142,11 @@ def lying_piece(
         first += [flats.value_mm, HEAD_SHARE * flats.value_mm]
         steps += [0.3, 0.2]
     found = settle(outline_mm, hulls, beside, [numpy.array(first)], steps)
-    return _weighed(found, eye, sizes, pitch_mm, 1 + _BRIGHT * bright, axis_of(found.at))
+    return _weighed(found, view, sizes, pitch_mm, 1 + _BRIGHT * bright, axis_of(found.at))
 
 
 def _weighed(
-    found: Settled, eye: Eye, sizes: Sizes, pitch_mm: float, wider: float, axis: Axis
+    found: Settled, view: Viewpoint, sizes: Sizes, pitch_mm: float, wider: float, axis: Axis
 ) -> Lain | None:
     """What the outline says beside what the network read."""
     long = float(found.at[3])
@@ -165,8 +171,8 @@ def _weighed(
             pitch=sizes.pitch,
             head_across_flats=size("across_flats", float(found.at[5]), 5, flats) if flats else None,
         ),
-        _seen(axis, eye, 0.0),
-        _seen(axis, eye, long),
+        _seen(axis, view, 0.0),
+        _seen(axis, view, long),
     )
 
 
@@ -178,7 +184,7 @@ def _together(one: Estimate, other: Estimate) -> Estimate:
     return Estimate(value, max(1.0, apart / 2) / sqrt(weight + more))
 
 
-def _seen(axis: Axis, eye: Eye, along_mm: float) -> Array:
+def _seen(axis: Axis, view: Viewpoint, along_mm: float) -> Array:
     point = axis.point_mm(along_mm)
-    seen: Array = eye.shadow_mm(point[None, :2], float(point[2]))[0]
+    seen: Array = view.shadow_mm(point[None, :2], float(point[2]))[0]
     return seen

@@ -26,7 +26,7 @@ CORNERS = 14
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Eye:
+class Viewpoint:
     """Where the camera stands over the mat.
 
     Parameters
@@ -196,12 +196,12 @@ class Axis:
         way = numpy.array([flat * cos(self.turn_rad), flat * sin(self.turn_rad), self.rises])
         return numpy.asarray(self.begin_mm + along_mm * way)
 
-    def ring_mm(self, eye: Eye, along_mm: float, radius_mm: float, corners: Array) -> Array:
+    def ring_mm(self, view: Viewpoint, along_mm: float, radius_mm: float, corners: Array) -> Array:
         """Corners around the axis as they are seen on the mat.
 
         Parameters
         ----------
-        eye : Eye
+        view : Viewpoint
             Where the camera stands.
         along_mm : float
             How far along the axis [mm].
@@ -219,7 +219,7 @@ class Axis:
 
         x = middle[0] + beside * across[0] + up * lean[0]
         y = middle[1] + beside * across[1] + up * lean[1]
-        return eye.shadow_mm(numpy.stack([x, y], axis=1), middle[2] + up * flat)
+        return view.shadow_mm(numpy.stack([x, y], axis=1), middle[2] + up * flat)
 
 
 def hull(parts: Sequence[Array]) -> Array:

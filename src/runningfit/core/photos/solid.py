@@ -11,7 +11,7 @@ from runningfit.core.photos.items import Estimate, Look
 from runningfit.core.photos.lying import lying_piece
 from runningfit.core.photos.networks import pitches_mm
 from runningfit.core.photos.seeking import Found
-from runningfit.core.photos.silhouettes import Eye
+from runningfit.core.photos.silhouettes import Viewpoint
 from runningfit.core.photos.sizing import PieceRead
 from runningfit.core.photos.upright import standing_bolt, standing_spacer
 from runningfit.core.pieces.kinds import Kind
@@ -48,17 +48,17 @@ def in_space(plane: Plane, one: Found, frame: Frame, piece: PieceRead) -> PieceR
         its kind has this outline; else as it was.
     """
     stand = plane.pose.camera.stand_mm()
-    eye = Eye(stand[:2], -float(stand[2]))
+    view = Viewpoint(stand[:2], -float(stand[2]))
     points = frame.to_mat_mm(piece.points_mm.astype(float))
     if piece.standing and piece.kind in _BOLTS:
-        return _as_high(piece, standing_bolt(one.outline_mm, eye, piece.sizes, points))
+        return _as_high(piece, standing_bolt(one.outline_mm, view, piece.sizes, points))
     if piece.kind is Kind.SPACER:
-        return _as_high(piece, standing_spacer(one.outline_mm, eye, piece.sizes))
+        return _as_high(piece, standing_spacer(one.outline_mm, view, piece.sizes))
     if piece.standing or piece.kind not in _LYING:
         return piece
     lain = lying_piece(
         one.outline_mm,
-        eye,
+        view,
         piece.sizes,
         points,
         pitch_mm=_pitch_mm(piece),

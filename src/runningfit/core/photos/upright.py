@@ -10,7 +10,7 @@ from math import hypot, pi, sqrt
 from typing import TYPE_CHECKING
 
 from runningfit.core.photos.items import Estimate, Sizes
-from runningfit.core.photos.silhouettes import CORNERS, Eye, Settled, hull, ring, settle
+from runningfit.core.photos.silhouettes import CORNERS, Settled, Viewpoint, hull, ring, settle
 
 if TYPE_CHECKING:
     import numpy as np
@@ -31,14 +31,14 @@ _LEAST_MM, _MOST_MM = 1.5, 150.0
 _TURNS, _HEIGHTS = 12, 14
 
 
-def standing_bolt(outline_mm: Array, eye: Eye, sizes: Sizes, points_mm: Array) -> Estimate | None:
+def standing_bolt(outline_mm: Array, view: Viewpoint, sizes: Sizes, points_mm: Array) -> Estimate | None:
     """Measure under its head a bolt that stands on it.
 
     Parameters
     ----------
     outline_mm : array, point x 2
         Its outline on the plane of the mat [mm].
-    eye : Eye
+    view : Viewpoint
         Where the camera stands.
     sizes : Sizes
         What the network reads: length, thread and width across flats.
@@ -62,11 +62,11 @@ def standing_bolt(outline_mm: Array, eye: Eye, sizes: Sizes, points_mm: Array) -
         corners = spot + ring(6, turn) * across / sqrt(3)
         bevel = CHAMFER * thick
         shank = [
-            eye.shadow_mm(spot + around * thick / 2, float(head)),
-            eye.shadow_mm(spot + around * thick / 2, float(high - bevel)),
-            eye.shadow_mm(spot + around * (thick / 2 - bevel), float(high)),
+            view.shadow_mm(spot + around * thick / 2, float(head)),
+            view.shadow_mm(spot + around * thick / 2, float(high - bevel)),
+            view.shadow_mm(spot + around * (thick / 2 - bevel), float(high)),
         ]
-        return hull([corners, eye.shadow_mm(corners, float(head))]), hull(shank)
+        return hull([corners, view.shadow_mm(corners, float(head))]), hull(shank)
 
     def beside(at: Array) -> Array:
         spot, across, _, head, thick, high = at[:2], *at[2:]
@@ -76,7 +76,7 @@ def standing_bolt(outline_mm: Array, eye: Eye, sizes: Sizes, points_mm: Array) -
                 (head / across - HEAD_SHARE) / HEAD_U,
                 (thick - major.value_mm) / max(major.u_mm, 0.2),
                 (high - head - length.value_mm) / (_WIDER * length.u_mm),
-                *((eye.shadow_mm(spot, float(high)) - tip) / _POINT_MM),
+                *((view.shadow_mm(spot, float(high)) - tip) / _POINT_MM),
                 *((spot - foot) / _POINT_MM),
             ]
         )
@@ -89,17 +89,17 @@ def standing_bolt(outline_mm: Array, eye: Eye, sizes: Sizes, points_mm: Array) -
         for high in numpy.geomspace(0.5 * major.value_mm, most, _HEIGHTS)
     ]
     found = settle(outline_mm, hulls, beside, starts, [0.5, 0.5, 0.5, 0.1, 0.5, 0.5, 2.0])
-    return _height(found, found.at[6] - found.at[4], found.u([0, 0, 0, 0, -1, 0, 1]), eye, found.at[6])
+    return _height(found, found.at[6] - found.at[4], found.u([0, 0, 0, 0, -1, 0, 1]), view, found.at[6])
 
 
-def standing_spacer(outline_mm: Array, eye: Eye, sizes: Sizes) -> Estimate | None:
+def standing_spacer(outline_mm: Array, view: Viewpoint, sizes: Sizes) -> Estimate | None:
     """Measure the height of a spacer or bush that stands on its end.
 
     Parameters
     ----------
     outline_mm : array, point x 2
         Its outline on the plane of the mat [mm].
-    eye : Eye
+    view : Viewpoint
         Where the camera stands.
     sizes : Sizes
         What the network reads: its outside diameter.
@@ -118,7 +118,7 @@ def standing_spacer(outline_mm: Array, eye: Eye, sizes: Sizes) -> Estimate | Non
 
     def hulls(at: Array) -> tuple[Array, ...]:
         foot = at[:2] + around * at[2] / 2
-        return (hull([foot, eye.shadow_mm(foot, float(at[3]))]),)
+        return (hull([foot, view.shadow_mm(foot, float(at[3]))]),)
 
     def beside(at: Array) -> Array:
         return numpy.array([(at[2] - wide.value_mm) / max(_WIDER * wide.u_mm, 0.4)])
@@ -126,15 +126,15 @@ def standing_spacer(outline_mm: Array, eye: Eye, sizes: Sizes) -> Estimate | Non
     starts = []
     for high in numpy.geomspace(0.3 * wide.value_mm, min(5 * wide.value_mm, _MOST_MM), _HEIGHTS):
         # The outline's middle lies half-way between the foot's and where the top is seen.
-        foot = eye.below_mm + (middle - eye.below_mm) * 2 / (1 + eye.height_mm / (eye.height_mm - high))
+        foot = view.below_mm + (middle - view.below_mm) * 2 / (1 + view.height_mm / (view.height_mm - high))
         starts.append(numpy.array([*foot, wide.value_mm, high]))
     found = settle(outline_mm, hulls, beside, starts, [0.5, 0.5, 0.5, 2.0])
-    return _height(found, found.at[3], found.u([0, 0, 0, 1]), eye, found.at[3])
+    return _height(found, found.at[3], found.u([0, 0, 0, 1]), view, found.at[3])
 
 
-def _height(found: Settled, value_mm: float, u_mm: float, eye: Eye, top_mm: float) -> Estimate | None:
+def _height(found: Settled, value_mm: float, u_mm: float, view: Viewpoint, top_mm: float) -> Estimate | None:
     """A height with its uncertainty, or None where the outline is not the body's."""
     if found.typical_mm > _STRAYS_MM or not _LEAST_MM <= value_mm <= _MOST_MM:
         return None
     whole = _WHOLE_MM * max(1.0, found.rms_mm / 0.1)
-    return Estimate(float(value_mm), hypot(u_mm, eye.gain(found.at[:2], float(top_mm)) * whole))
+    return Estimate(float(value_mm), hypot(u_mm, view.gain(found.at[:2], float(top_mm)) * whole))

@@ -12,11 +12,12 @@ from runningfit.core.plan.count_back import Proposal
 from runningfit.core.plan.count_back import saying as say
 from runningfit.web.hands import hand, kept
 from runningfit.web.outside_work.counting_form import CountingForm
-from runningfit.web.outside_work.photo_counts import difference, photographed
+from runningfit.web.outside_work.photo_counts import difference
 from runningfit.workshop.outside_work import count_back as verbs
 from runningfit.workshop.outside_work.count_back import Proposed
 from runningfit.workshop.outside_work.expecting import Outside, Scope, outside_of
 from runningfit.workshop.outside_work.models import Consignment, CountBack
+from runningfit.workshop.outside_work.photos_offered import photographed
 from runningfit.workshop.outside_work.queries import consignment_by_number, lines_of, outstanding
 from runningfit.workshop.pieces.models import Bag
 
