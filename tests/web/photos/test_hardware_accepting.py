@@ -133,9 +133,7 @@ def test_a_bag_whose_pieces_are_in_the_books_is_not_counted_twice(client: Client
     page = told(page_of(client, at(job, f"/{back.pk}")))
     assert f"Bag {bag.code} holds 5 pieces in the books already." in page
     refused = client.post(at(job, f"/{back.pk}"), accept_form(back, once="b", bag=bag.code))
-    assert f"Bag {bag.code} holds 5 pieces in the books already. Nothing was counted." in told(
-        refused.content.decode()
-    )
+    assert "They may be in the books already. Nothing was counted." in told(refused.content.decode())
     assert Lot.objects.count() == lots
     client.post(at(job, f"/{back.pk}"), accept_form(back, once="c", bag=bag.code, twice="others"))
     assert Lot.objects.count() == lots + 1

@@ -121,13 +121,11 @@ def accept(
 
 def _need_new(run: PhotoRun, pieces: Sequence[PhotoPiece]) -> None:
     """Refuse what may be in the books already, unless somebody says that it is not."""
-    before = seen_before(run, pieces)
-    said = before[0].sentence if before else ""
-    held = in_its_bag(run)
-    if not said and held and run.bag:
-        said = f"Bag {run.bag.code} holds {held} piece{'s' if held > 1 else ''} in the books already."
-    if said:
-        raise Conflict(f"{said} Nothing was counted. Say below whether these are the same ones, or others.")
+    if seen_before(run, pieces) or (run.bag and in_its_bag(run)):
+        raise Conflict(
+            "They may be in the books already. Nothing was counted. "
+            "Say below whether these are the same ones, or others."
+        )
 
 
 def _keep(
