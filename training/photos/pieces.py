@@ -108,7 +108,7 @@ def piece(rng, kind=None, look=None):
     """Draw a piece: its row for the renderer (without place), its outline for placing and its truth."""
     weights = np.array([.34, .09, .13, .05, .09, .06, .03, .06, .03, .08, .04])
     kind = kind or str(rng.choice(KINDS, p=weights / weights.sum()))
-    look = look or str(rng.choice(LOOKS, p=[.19, .2, .15, .14, .17, .15]))
+    look = look or str(rng.choice(LOOKS, p=[.16, .25, .13, .14, .18, .14]))
     row, g, u = np.zeros(STRIDE), np.zeros(24), rng.uniform
     row[0], row[43], row[44] = KINDS.index(kind), LOOKS.index(look), rng.integers(1 << 20)
     _look(rng, look, row)

@@ -28,8 +28,9 @@ from scenes import draw_scene
 from shots import SHAPES, Shot, build, cuts_of, encode
 from store import Store
 
-# Every so many photos, one is held back from training.
-HELD = 25
+# Every so many photos, one is held back from training; of each maker's first so many, every second is left for the
+# finder, which holds at most so many.
+HELD, LEFT, HOLDS = 25, 3000, 1600
 
 
 def photos(lib, seeds, dev, out, flats, draw):
@@ -52,7 +53,7 @@ def _photo(lib, seed, drawn, dev, out, flats):
     rng = np.random.default_rng(seed)
     shot = Shot(lib, scene, int(rng.choice([6, 9, 14])), rng, dev)
     out.put((seed, cuts_of(shot, rng, 2)))
-    if flats and seed % 2 == 0 and seed % 100_000 < 1200:
+    if flats and seed % 2 == 0 and seed % 100_000 < LEFT:
         told = {"flat": shot.flat, "ids": shot.flat_ids, "middle": shot.middle, "paper": shot.paper}
         torch.save({k: v.cpu() for k, v in told.items()}, flats / f"{seed}.part")
         (flats / f"{seed}.part").rename(flats / f"{seed}.pt")
@@ -179,11 +180,29 @@ def read(a, keep, reader):
 
 def find(a, keep, finder):
     rng, dev = np.random.default_rng(a.seed), a.device
+
+    def loaded(name):
+        return {k: v.to(dev) for k, v in torch.load(name).items()}
+
     names = sorted(a.flats.glob("*.pt"), key=lambda one: int(one.stem) % 100_000)
-    flats = [{k: v.to(dev) for k, v in torch.load(one).items()} for one in names]
+    flats = [loaded(one) for one in names]
     many = max(1, len(flats) // 20)
     held, flats = flats[:many], flats[many:]
     print("photos", len(flats), flush=True)
+    seen, waiting, turns = set(names), deque(), itertools.count()
+
+    def batch():
+        # Photos that the reader's renderers leave meanwhile are learned from too.
+        turn = next(turns)
+        if turn % 100 == 0:
+            new = [one for one in sorted(a.flats.glob("*.pt")) if one not in seen]
+            seen.update(new)
+            waiting.extend(new)
+        if turn % 3 == 0 and waiting and len(flats) < HOLDS:
+            flats.append(loaded(waiting.popleft()))
+        if turn % 1000 == 0:
+            print("photos", len(flats), flush=True)
+        return find_batch(flats, rng, a.batch[0], 512, dev)
 
     def check(net):
         r, inter, union, way, n, edge, told = np.random.default_rng(5), 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
@@ -199,7 +218,7 @@ def find(a, keep, finder):
                 edge, told = edge + b.sum().item(), told + (b & (o[:, 1] > 0)).sum().item()
         return {"iou": round(inter / union, 4), "way_mm": round(10 * way / n, 3), "border_seen": round(told / max(edge, 1), 3)}
 
-    run(finder, dev, a.seconds, lambda: find_batch(flats, rng, a.batch[0], 512, dev), find_loss, a.lr, a.every, check, keep)
+    run(finder, dev, a.seconds, batch, find_loss, a.lr, a.every, check, keep)
 
 
 def main():
