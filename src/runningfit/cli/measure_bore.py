@@ -53,7 +53,9 @@ _COARSE = 0.01
 @click.option("--pits", metavar="LENGTH", help="How deep pits are, all over, along the radius.")
 @click.option("--u-pits", metavar="LENGTH", help="Its standard uncertainty; not told is that of a reading.")
 @click.option(
-    "--centring", metavar="LENGTH", help="How far the tool may stand off its axis; none if not told."
+    "--centring",
+    metavar="LENGTH",
+    help="How far the tool stands off its axis, as a standard deviation; none if not told.",
 )
 @click.option(
     "--offsets",
@@ -204,17 +206,10 @@ def _readings(file: Path, nominal_mm: float, given: dict[str, str | None]) -> li
 def _offsets(text: str, names: Collection[str], u_mm: float) -> dict[str, Offset]:
     """How far worn middles lie off the old axis, by bore; a doubt not told is that of a reading."""
     from runningfit.core.treatments.machining.readings import Offset
-    from runningfit.core.treatments.machining.told_sides import read_side
+    from runningfit.core.treatments.machining.told_sides import read_offsets
 
     found: dict[str, Offset] = {}
-    for part in (one.strip() for one in text.split(";") if one.strip()):
-        name, colon, said = (piece.strip() for piece in part.partition(":"))
-        if not colon or name not in names or name in found:
-            raise InvalidInput(
-                "offsets", needs=f"a bore of the sheet ({', '.join(names)}) and a size for each", came=part,
-                remedy="Such as '3: 0.04±0.01mm at 90°; 1: 0.02mm'.",
-            )  # fmt: skip
-        size, towards = read_side(said)
+    for name, (size, towards) in read_offsets(text, names).items():
         middle, sign, doubt = (piece.strip() for piece in size.partition("±"))
         unit = "".join(re.findall(r"[A-Za-z\"″”]+$", doubt or middle))
         with_unit = middle if re.search(r"[A-Za-z\"″”]", middle) else middle + unit

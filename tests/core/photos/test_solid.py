@@ -144,3 +144,10 @@ def test_how_far_points_lie_outside_a_hull_is_a_distance() -> None:
     points = np.array([[2.0, 2.0], [2.0, 5.0], [7.0, 8.0], [4.0, 1.0], [3.5, 2.0]])
     assert outside(square, points) == pytest.approx([-2.0, 1.0, 5.0, 0.0, -0.5])
     assert outside(square[::-1], points) == pytest.approx([-2.0, 1.0, 5.0, 0.0, -0.5])
+
+
+def test_what_a_search_tries_beyond_the_camera_is_seen_at_a_finite_place() -> None:
+    there = view().shadow_mm(np.array([[10.0, 20.0]]), float(EYE[2]))
+    beyond = view().shadow_mm(np.array([[10.0, 20.0]]), 2 * float(EYE[2]))
+    assert np.isfinite(there).all()
+    assert beyond == pytest.approx(there)

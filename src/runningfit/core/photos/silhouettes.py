@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 _EDGE_MM, _WITHIN_MM = 0.2, 0.06
 _MOST_POINTS, _EVERY_MM = 90, 0.6
 _ROUNDS = 60
+_NEAREST = 0.9
 CORNERS = 14
 
 
@@ -50,10 +51,24 @@ class Viewpoint:
         height_mm : float or array, point
             How far above the mat they are [mm].
         """
-        reach = self.height_mm / (self.height_mm - height_mm)
-        if not isinstance(reach, float):
-            reach = reach[:, None]
-        return self.below_mm + (points_mm - self.below_mm) * reach
+        reach = self.reach(height_mm)
+        return self.below_mm + (points_mm - self.below_mm) * (
+            reach if isinstance(reach, float) else reach[:, None]
+        )
+
+    def reach(self, height_mm: float | Array) -> float | Array:
+        """How many times as far from below the camera points of a height are seen as they are.
+
+        Parameters
+        ----------
+        height_mm : float or array, point
+            How far above the mat they are [mm]; beyond the camera they count as just below it.
+        """
+        import numpy
+
+        below = numpy.minimum(height_mm, _NEAREST * self.height_mm)
+        reach = self.height_mm / (self.height_mm - below)
+        return float(reach) if numpy.ndim(reach) == 0 else numpy.asarray(reach)
 
     def gain(self, foot_mm: Array, height_mm: float) -> float:
         """How many millimetres of height one millimetre of shadow stands for.

@@ -126,7 +126,7 @@ def standing_spacer(outline_mm: Array, view: Viewpoint, sizes: Sizes) -> Estimat
     starts = []
     for high in numpy.geomspace(0.3 * wide.value_mm, min(5 * wide.value_mm, _MOST_MM), _HEIGHTS):
         # The outline's middle lies half-way between the foot's and where the top is seen.
-        foot = view.below_mm + (middle - view.below_mm) * 2 / (1 + view.height_mm / (view.height_mm - high))
+        foot = view.below_mm + (middle - view.below_mm) * 2 / (1 + view.reach(float(high)))
         starts.append(numpy.array([*foot, wide.value_mm, high]))
     found = settle(outline_mm, hulls, beside, starts, [0.5, 0.5, 0.5, 2.0])
     return _height(found, found.at[3], found.u([0, 0, 0, 1]), view, found.at[3])

@@ -16,7 +16,7 @@ from runningfit.core.treatments.machining.cutting import Axis, Cutting
 from runningfit.core.treatments.machining.prices import Prices, StepPrice
 from runningfit.core.treatments.machining.readings import Offset, Pit, Readings
 from runningfit.core.treatments.machining.told_sides import read_one_sided
-from runningfit.core.verdicts import Caution
+from runningfit.core.verdicts import Caution, Reason
 from runningfit.workshop.measurements.corrected import CorrectedSet, corrected
 from runningfit.workshop.measurements.gauge_states import Cupboard
 from runningfit.workshop.measurements.judged_kinds import readings_of as read_as
@@ -270,7 +270,7 @@ def _computed(
         bores = FeatureKind(feature_set.kind) is FeatureKind.BORE
         found = _cleaned_up(readings, cutting, _barriers(plan, readings, bores=bores))
     except InvalidInput as error:
-        told = CannotTell(str(error), "Mend what is said of the machining, or the readings.")
+        told = _cannot_tell(str(error), "Mend what is said of the machining, or the readings.")
         return told, told
     prices = _prices(plan, came)
     return found, prices if isinstance(prices, CannotTell) else choose_step(found, prices)
@@ -287,6 +287,10 @@ def _is_left(step: Mapping[str, float | None], came: tuple[JudgedOperation, ...]
     return (step["step_mm"] or 0.0) > max((one.operation.step_mm for one in came), default=0.0) + 1e-6
 
 
+def _cannot_tell(why: str, remedy: str) -> CannotTell:
+    return CannotTell(Reason(why), remedy)
+
+
 def _missing(
     feature_set: FeatureSet,
     plan: MachiningPlan | None,
@@ -294,17 +298,19 @@ def _missing(
     came: tuple[JudgedOperation, ...],
 ) -> CannotTell | None:
     if FeatureKind(feature_set.kind) not in MACHINED:
-        return CannotTell(f"{feature_set.name} are no bores or journals.", "Their machining is not computed.")
+        return _cannot_tell(
+            f"{feature_set.name} are no bores or journals.", "Their machining is not computed."
+        )
     if not readings:
-        return CannotTell("Nothing of it is read yet.", "Read it first.")
+        return _cannot_tell("Nothing of it is read yet.", "Read it first.")
     if feature_set.nominal is None:
-        return CannotTell("Nobody said its nominal size.", "Say it where the set is changed.")
+        return _cannot_tell("Nobody said its nominal size.", "Say it where the set is changed.")
     if plan is None or not plan.steps:
-        return CannotTell("Nobody said which steps can be had.", "Say them, with what they cost.")
+        return _cannot_tell("Nobody said which steps can be had.", "Say them, with what they cost.")
     if came and all(one.came is Came.WITHIN for one in came):
-        return CannotTell("It came back within its limits.", "Nothing more is to be cut.")
+        return _cannot_tell("It came back within its limits.", "Nothing more is to be cut.")
     if not any(_is_left(one, came) for one in plan.steps):
-        return CannotTell(
+        return _cannot_tell(
             "The largest step is cut already.", f"What is left: {plan.last_resort or 'a liner'}."
         )
     return None
@@ -334,7 +340,7 @@ def _prices(plan: MachiningPlan, came: tuple[JudgedOperation, ...]) -> Prices | 
     said += ["the cutting of one"] if plan.price_each is None else []
     said += ["what is done where no step is enough"] if plan.price_last_resort is None else []
     if said:
-        return CannotTell(
+        return _cannot_tell(
             f"Nobody said the price of {'; of '.join(said)}.",
             "With it the step that costs least in the end can be told.",
         )

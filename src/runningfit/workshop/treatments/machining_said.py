@@ -9,7 +9,7 @@ from decimal import Decimal, InvalidOperation
 from runningfit.core.errors import InvalidInput
 from runningfit.core.measurements.sheets.features import FeatureKind
 from runningfit.core.measurements.sheets.typed_values import read_value
-from runningfit.core.treatments.machining.told_sides import read_one_sided, read_side
+from runningfit.core.treatments.machining.told_sides import read_offsets, read_one_sided
 from runningfit.workshop.measurements.models import FeatureSet
 from runningfit.workshop.measurements.typed import TypedNumber, typed_number
 from runningfit.workshop.outside_work.services import LARGEST_AMOUNT
@@ -212,19 +212,10 @@ def _offsets(feature_set: FeatureSet, said: SaidOfMachining) -> dict[str, _Side]
     """Read how far worn middles lie off the old axis, and to which side, each behind its feature's name."""
     known = set(feature_set.features.filter(withdrawn=False).values_list("name", flat=True))
     found: dict[str, _Side] = {}
-    for part in (one.strip() for one in re.split(r"[;\n]", said.offsets)):
-        name, colon, text = (piece.strip() for piece in part.partition(":"))
-        if not part:
-            continue
-        if not colon or name not in known or name in found:
-            raise InvalidInput(
-                "offsets", needs="a name of the set and a size for each, with semicolons between", came=part,
-                remedy="Such as 3: 0.04 ± 0.01 mm; 1: 0.02 mm.",
-            )  # fmt: skip
-        size, towards = read_side(text)
+    for name, (size, towards) in read_offsets(said.offsets, known).items():
         one = _layer("offsets", size, said.unit, kind=FeatureKind.GAP)
         if one is None or one[0] > _LARGEST_STEP_MM / 2:
-            raise InvalidInput("offsets", needs="a few hundredths of a millimetre", came=part)
+            raise InvalidInput("offsets", needs="a few hundredths of a millimetre", came=size)
         found[name] = one if towards is None else (*one[:2], towards, f"{one[2]} at {towards:g}°")
     return found
 

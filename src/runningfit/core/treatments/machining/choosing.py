@@ -155,17 +155,15 @@ def _buyable(found: CleanUp, prices: Prices, names: Sequence[str]) -> list[StepP
     allowed = [one.step_mm for one in found.steps if not any(name in names for name, _ in one.forbidden)]
     if not allowed:
         why = next(why for name, why in found.steps[0].forbidden if name in names)
-        return CannotTell.of(
-            "Every step is forbidden: ", *why.parts, remedy="Have it rescued, or look for another part."
+        return CannotTell(
+            Reason.of("Every step is forbidden: ", *why.parts), "Have it rescued, or look for another part."
         )
     missing = [step for step in allowed if step not in by_size]
     if missing:
         listed = [part for step in missing for part in (", ", said_size(step))][1:]
-        return CannotTell.of(
-            "No price for ",
-            *listed,
-            ".",
-            remedy="Ask what parts and cutting cost for every step that is allowed, or leave the step out.",
+        return CannotTell(
+            Reason.of("No price for ", *listed, "."),
+            "Ask what parts and cutting cost for every step that is allowed, or leave the step out.",
         )
     return [by_size[step] for step in allowed]
 

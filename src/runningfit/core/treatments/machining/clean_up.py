@@ -18,7 +18,7 @@ from runningfit.core.treatments.machining.cutting import Axis, Cutting
 from runningfit.core.treatments.machining.needed import Needed, Side, needed_steps
 from runningfit.core.treatments.machining.readings import Readings
 from runningfit.core.treatments.machining.surfaces import Straying
-from runningfit.core.units import LengthUnit, SentencePart, sentence
+from runningfit.core.units import LengthUnit, SentencePart
 from runningfit.core.verdicts import Caution, Outcome, Reason, Verdict
 
 # How far both ends of a probability may lie apart before it is worth a reading to bring them together.
@@ -31,35 +31,19 @@ class CannotTell:
 
     Parameters
     ----------
-    reason : str
-        Why, as a sentence.
+    why : Reason
+        Why.
     remedy : str
         What would bring one.
-    parts : tuple of str or SaidLength
-        The reason as words and lengths; empty where it has no lengths.
     """
 
-    reason: str
+    why: Reason
     remedy: str
-    parts: tuple[SentencePart, ...] = ()
 
-    @classmethod
-    def of(cls, *parts: SentencePart, remedy: str) -> CannotTell:
-        """Make one whose reason has lengths in it.
-
-        Parameters
-        ----------
-        *parts : str or SaidLength
-            Words and lengths of the reason, in their order.
-        remedy : str
-            What would bring an answer.
-
-        Returns
-        -------
-        CannotTell
-            Its reason in millimetres.
-        """
-        return cls(sentence(parts, LengthUnit.MM), remedy, parts)
+    @property
+    def reason(self) -> str:
+        """Why, as a sentence."""
+        return self.why.text
 
     def in_unit(self, unit: LengthUnit) -> CannotTell:
         """Say it in a unit.
@@ -74,7 +58,7 @@ class CannotTell:
         CannotTell
             The same.
         """
-        return replace(self, reason=sentence(self.parts, unit)) if self.parts else self
+        return replace(self, why=self.why.in_unit(unit))
 
 
 @dataclass(frozen=True, slots=True)
@@ -220,24 +204,27 @@ def _chosen(steps: Sequence[StepChance], wanted: float) -> float | CannotTell:
             return one.step_mm
     allowed = [one for one in steps if not one.forbidden]
     if not allowed:
-        return CannotTell.of(
-            "Every step is forbidden: ",
-            *steps[0].forbidden[0][1].parts,
-            remedy="Have it sleeved or built up, or look for another part.",
+        return CannotTell(
+            Reason.of("Every step is forbidden: ", *steps[0].forbidden[0][1].parts),
+            "Have it sleeved or built up, or look for another part.",
         )
     last = allowed[-1]
     if last.together.high < wanted:
-        return CannotTell.of(
-            f"No step allowed cleans up with {percent(wanted)}: the largest, ",
-            said_size(last.step_mm),
-            f", does with {percent(last.together.best)}.",
-            remedy="Have those that do not clean up sleeved or built up, or look for another part.",
+        return CannotTell(
+            Reason.of(
+                f"No step allowed cleans up with {percent(wanted)}: the largest, ",
+                said_size(last.step_mm),
+                f", does with {percent(last.together.best)}.",
+            ),
+            "Have those that do not clean up sleeved or built up, or look for another part.",
         )
-    return CannotTell.of(
-        "Whether the largest step allowed, ",
-        said_size(last.step_mm),
-        f", cleans up is not proven: {_said(last.together)}.",
-        remedy="Read what the diameters cannot see, or have it cut on the worn axis.",
+    return CannotTell(
+        Reason.of(
+            "Whether the largest step allowed, ",
+            said_size(last.step_mm),
+            f", cleans up is not proven: {_said(last.together)}.",
+        ),
+        "Read what the diameters cannot see, or have it cut on the worn axis.",
     )
 
 
@@ -275,7 +262,7 @@ def _verdict(
     reasons = []
     cautions = []
     if isinstance(chosen, CannotTell):
-        reasons.append(Reason.of(*(chosen.parts or (chosen.reason,)), f" {chosen.remedy}"))
+        reasons.append(Reason.of(*chosen.why.parts, f" {chosen.remedy}"))
     else:
         found = next(one for one in steps if one.step_mm == chosen)
         reasons.append(

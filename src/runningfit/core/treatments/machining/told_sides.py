@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Collection
 
 from runningfit.core.errors import InvalidInput
 from runningfit.core.treatments.machining.cutting import OneSided
@@ -32,6 +33,40 @@ def read_side(text: str) -> tuple[str, float | None]:
     if found is None:
         return text.strip(), None
     return found["size"], float(found["angle"].replace(",", ".")) % 360.0
+
+
+def read_offsets(text: str, names: Collection[str]) -> dict[str, tuple[str, float | None]]:
+    """Part offsets by the bore or journal to which each belongs.
+
+    Parameters
+    ----------
+    text : str
+        Such as `3: 0.04 ± 0.01 mm at 90°; 1: 0.02 mm`, with semicolons or lines between.
+    names : collection of str
+        Those that there are.
+
+    Returns
+    -------
+    dict of str to (str, float or None)
+        By name the size as typed and the direction [°].
+
+    Raises
+    ------
+    InvalidInput
+        No name, one that is not there, or one twice.
+    """
+    found: dict[str, tuple[str, float | None]] = {}
+    for part in (one.strip() for one in re.split(r"[;\n]", text)):
+        name, colon, size = (piece.strip() for piece in part.partition(":"))
+        if not part:
+            continue
+        if not colon or name not in names or name in found:
+            raise InvalidInput(
+                "offsets", needs=f"one of {', '.join(sorted(names))} and a size for each, semicolons between",
+                came=part, remedy="Such as 3: 0.04 ± 0.01 mm; 1: 0.02 mm at 90°.",
+            )  # fmt: skip
+        found[name] = read_side(size)
+    return found
 
 
 def read_one_sided(text: str) -> OneSided:
