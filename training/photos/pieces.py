@@ -74,25 +74,32 @@ def _rest(profile):
 
 def _look(rng, look, row):
     u = rng.uniform
+    # Brass and bare iron lie about what their optical constants give (0.91, 0.78, 0.42 and 0.56, 0.57, 0.58 of the light,
+    # from memory); how passivated zinc looks is common practice, no source.
     base, other, metal, rough, amount = {
-        "yellow": ((u(.62, .86), u(.46, .64), u(.10, .26)), None, 1, u(.16, .42), u(.2, 1)),
+        "yellow": ((u(.62, .86), u(.66, .84), u(.12, .32)), None, 1, u(.16, .42), u(.2, 1)),
         "clear": ((u(.62, .84),) * 3, None, 1, u(.14, .42), u(.1, .6)),
         "black": ((u(.018, .05),) * 3, None, u(.2, .8), u(.25, .55), u(.2, 1)),
-        "brass": ((u(.66, .86), u(.48, .66), u(.2, .36)), None, 1, u(.14, .4), u(.2, .8)),
+        "brass": ((u(.68, .92), u(.72, .88), u(.34, .54)), None, 1, u(.14, .4), u(.2, .8)),
         "steel": ((u(.36, .6),) * 3, None, 1, u(.2, .5), u(.2, 1)),
         "rust": ((u(.2, .42), u(.2, .36), u(.18, .32)), None, u(.6, 1), u(.35, .6), u(.3, 1)),
     }[look]  # fmt: skip
-    base = np.array(base) * rng.uniform(.95, 1.05, 3)
+    base = np.array(base) * rng.uniform(.97, 1.03, 3)
+    if look in ("yellow", "brass"):  # green and blue are told as parts of red
+        base = base * np.array([1, base[0], base[0]])
     if look == "clear":
         base = base * np.array([u(.95, 1.0), u(.97, 1.02), u(1.0, 1.1)])
     if look == "steel":
         base = base * np.array([u(1.0, 1.06), 1, u(.9, 1.0)])
-    other = base * rng.uniform(.75, 1.2) * rng.uniform(.93, 1.07, 3)
-    if look == "yellow":
-        other = np.array([u(.55, .85), u(.4, .66), u(.15, .5)]) * u(.75, 1.1)
+    bright = look in ("clear", "steel", "brass")
+    other = base * (u(.85, 1.12) if bright else u(.75, 1.2)) * rng.uniform(.95, 1.05, 3)
+    if look == "yellow":  # it plays into red and green, patch by patch
+        other = base * np.array([u(.85, 1.1), u(.75, 1.12), u(.6, 1.5)])
+    if look == "brass" and rng.random() < 0.3:  # tarnished: brown
+        other = base * np.array([.8, .68, .6]) * u(.7, 1.1)
     if look == "black" and rng.random() < 0.4:
         other = np.array([.3, .29, .27]) * u(.6, 1)
-    if look == "clear" and rng.random() < 0.3:  # white rust and dulled zinc
+    if look == "clear" and rng.random() < 0.15:  # white rust and dulled zinc
         other, rough = np.array([.55, .56, .58]) * u(.7, 1.1), rough * 1.5
     row[45:48], row[56:59] = np.clip(base, .01, .97), np.clip(other, .01, .97)
     row[48], row[49] = metal, np.clip(rough, .1, .9)
@@ -106,7 +113,7 @@ def _look(rng, look, row):
 
 def piece(rng, kind=None, look=None):
     """Draw a piece: its row for the renderer (without place), its outline for placing and its truth."""
-    weights = np.array([.34, .09, .13, .05, .09, .06, .03, .06, .03, .08, .04])
+    weights = np.array([.32, .09, .13, .05, .09, .06, .03, .08, .03, .08, .04])
     kind = kind or str(rng.choice(KINDS, p=weights / weights.sum()))
     look = look or str(rng.choice(LOOKS, p=[.16, .25, .13, .14, .18, .14]))
     row, g, u = np.zeros(STRIDE), np.zeros(24), rng.uniform

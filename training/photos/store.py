@@ -65,7 +65,8 @@ class Store:
 
 def _jitter(x):
     b, dev = x.shape[0], x.device
-    gain = 1 + .08 * torch.randn(b, 3, 1, 1, device=dev)
+    # Exposure strays more than colour: what is yellow and what is brass is told by colour alone.
+    gain = (1 + .07 * torch.randn(b, 1, 1, 1, device=dev)) * (1 + .03 * torch.randn(b, 3, 1, 1, device=dev))
     x = (x * gain).clamp(0, 4) ** (1 + .12 * torch.randn(b, 1, 1, 1, device=dev))
     return x + torch.rand(b, 1, 1, 1, device=dev) * .03 * torch.randn_like(x)
 

@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from math import cos, sin, sqrt
 
 import numpy as np
 import pytest
 from numpy.typing import NDArray
 
+from runningfit.core.photos.domed import domed_nut
+from runningfit.core.photos.flat import nut_width, washer_width
 from runningfit.core.photos.items import Estimate, Sizes
 from runningfit.core.photos.lying import lying_piece
 from runningfit.core.photos.silhouettes import Viewpoint, outside
-from runningfit.core.photos.upright import standing_bolt, standing_spacer
+from runningfit.core.photos.tubes import tube_sizes
+from runningfit.core.photos.upright import standing_bolt
 from simulators.solid_outlines import Hexagon, Round, outline
 
 Array = NDArray[np.float64]
@@ -62,17 +66,118 @@ def test_a_bolt_that_stands_on_its_head_shows_its_length_by_its_lean(
 
 
 @pytest.mark.parametrize("long", [6.0, 15.0, 40.0])
-def test_a_spacer_that_stands_shows_its_height_and_one_that_lies_is_none(long: float) -> None:
+def test_a_spacer_that_stands_shows_its_height(long: float) -> None:
     tube: list[Round | Hexagon] = [Round(0.0, long, 6.5, 6.5)]
-    read = Sizes(outside=Estimate(12.6, 0.4))
-    found = standing_spacer(outline(tube, np.array([330.0, 60.0, 0.0]), UP, EYE), view(), read)
+    read = Sizes(outside=Estimate(12.6, 0.4), length=Estimate(long + 2.0, 2.0))
+    foot = np.array([330.0, 60.0, 0.0])
+    ends = np.array([foot[:2], foot[:2] + 0.5, seen(foot + long * UP) - 0.5])
+    found = tube_sizes(outline(tube, foot, UP, EYE), view(), read, ends)
     assert found is not None
-    assert found.value_mm == pytest.approx(long, abs=0.8)
-    assert found.u_mm < 1.0
-    if long > 6.0:
-        way = np.array([cos(0.7), sin(0.7), 0.0])
-        lies = outline(tube, np.array([330.0, 60.0, 6.5]), way, EYE)
-        assert standing_spacer(lies, view(), read) is None
+    assert found.length.value_mm == pytest.approx(long, abs=0.8)
+    assert found.length.u_mm < 1.0
+    assert found.outside.value_mm == pytest.approx(13.0, abs=0.3)
+
+
+@pytest.mark.parametrize("turn", [0.1, 0.7, 2.4])
+@pytest.mark.parametrize("long", [6.0, 8.0, 15.0, 40.0])
+def test_a_spacer_on_its_side_is_not_taken_to_stand(long: float, turn: float) -> None:
+    tube: list[Round | Hexagon] = [Round(0.0, long, 6.5, 6.5)]
+    read = Sizes(outside=Estimate(12.6, 0.4), length=Estimate(long + 2.0, 2.0))
+    begin, way = np.array([330.0, 60.0, 6.5]), np.array([cos(turn), sin(turn), 0.0])
+    ends = np.array([seen(begin), seen(begin) + 0.5, seen(begin + long * way) - 0.5])
+    found = tube_sizes(outline(tube, begin, way, EYE), view(), read, ends)
+    assert found is not None
+    assert found.length.value_mm == pytest.approx(long, abs=0.35)
+    assert found.outside.value_mm == pytest.approx(13.0, abs=0.3)
+
+
+def test_what_is_no_tube_gets_no_sizes_of_one() -> None:
+    arm, end = 1.5, 12.0
+    corners = [(arm, arm), (end, arm), (end, -arm), (arm, -arm), (arm, -end), (-arm, -end), (-arm, -arm)]
+    corners += [(-end, -arm), (-end, arm), (-arm, arm), (-arm, end), (arm, end)]
+    cross = np.array(corners) + 70
+    read = Sizes(outside=Estimate(12.6, 0.4))
+    assert tube_sizes(cross, view(), read, np.zeros((3, 2))) is None
+    disc = Sizes(outside=Estimate(12.6, 0.4), thickness=Estimate(1.0, 0.3))
+    assert washer_width(cross, view(), disc) is None
+    nut = Sizes(head_across_flats=Estimate(12.6, 0.4), thickness=Estimate(5.0, 0.5))
+    assert nut_width(cross, view(), nut) is None
+    dome = Sizes(head_across_flats=Estimate(12.6, 0.4), length=Estimate(13.0, 1.0))
+    assert domed_nut(cross, view(), dome, np.full((3, 2), 70.0)) is None
+
+
+@pytest.mark.parametrize("spot", [(40.0, 60.0), (330.0, 90.0)])
+@pytest.mark.parametrize(("wide", "thick"), [(12.0, 0.8), (24.0, 2.0), (17.0, 3.2)])
+def test_a_washer_is_as_wide_as_its_rim_not_as_its_picture(
+    spot: tuple[float, float], wide: float, thick: float
+) -> None:
+    disc: list[Round | Hexagon] = [Round(0.0, thick, wide / 2, wide / 2)]
+    # The network takes the rim, nearer to the camera than the mat, for wider than it is.
+    read = Sizes(outside=Estimate(wide + 0.4, 0.4), thickness=Estimate(thick + 0.2, 0.4))
+    found = washer_width(outline(disc, np.array([*spot, 0.0]), UP, EYE), view(), read)
+    assert found is not None
+    assert found.value_mm == pytest.approx(wide, abs=0.2)
+    assert abs(found.value_mm - wide) < 2.5 * found.u_mm
+
+
+@pytest.mark.parametrize("turn", [0.0, 0.4, 0.9])
+@pytest.mark.parametrize(("across", "high"), [(10.0, 5.0), (19.05, 10.9)])
+def test_a_nut_is_measured_across_its_flats(across: float, high: float, turn: float) -> None:
+    prism: list[Round | Hexagon] = [Hexagon(0.0, high, across, turn)]
+    read = Sizes(head_across_flats=Estimate(across + 0.5, 0.5), thickness=Estimate(high - 0.6, 0.8))
+    found = nut_width(outline(prism, np.array([330.0, 60.0, 0.0]), UP, EYE), view(), read)
+    assert found is not None
+    assert found.value_mm == pytest.approx(across, abs=0.25)
+    assert found.u_mm < 0.3
+
+
+def dome(across: float, high: float, neck: float) -> tuple[list[Round | Hexagon], float]:
+    """A domed nut from its lower face, the ball as twelve stumps; and its height over all."""
+    ball = 0.44 * across
+    # The faces of the hexagon are turned to a cone, so that its corners end short of them.
+    parts: list[Round | Hexagon] = [
+        Hexagon(0.1 * high, 0.9 * high, across), Round(0.0, high, 0.48 * across, 0.48 * across),
+        Round(high, high + max(neck, 0.01), ball, ball),
+    ]  # fmt: skip
+    rounds = np.linspace(0, np.pi / 2, 13)
+    for low, top in pairwise(rounds):
+        parts.append(
+            Round(
+                high + neck + ball * sin(low), high + neck + ball * sin(top), ball * cos(low), ball * cos(top)
+            )
+        )
+    return parts, high + neck + ball
+
+
+@pytest.mark.parametrize("across", [10.0, 14.3, 20.8])
+def test_a_domed_nut_that_stands_is_measured_by_how_it_leans(across: float) -> None:
+    parts, over_all = dome(across, 0.5 * across, 0.12 * across)
+    foot = np.array([330.0, 60.0, 0.0])
+    read = Sizes(length=Estimate(over_all + 1.5, 1.5), head_across_flats=Estimate(across + 0.5, 0.5))
+    ends = np.array([foot[:2], foot[:2] - 0.4, seen(foot + over_all * UP) + 0.4])
+    found = domed_nut(outline(parts, foot, UP, EYE), view(), read, ends)
+    assert found is not None
+    assert found.length is not None
+    assert found.head_across_flats is not None
+    assert found.length.value_mm == pytest.approx(over_all, abs=1.2)
+    assert abs(found.length.value_mm - over_all) < 1.96 * found.length.u_mm
+    assert found.length.u_mm < 1.0
+    assert found.head_across_flats.value_mm == pytest.approx(across, abs=0.35)
+
+
+@pytest.mark.parametrize("turn", [0.3, 2.8, 4.4])
+@pytest.mark.parametrize("across", [10.0, 20.8])
+def test_a_domed_nut_on_its_side_is_as_long_as_its_outline_says(across: float, turn: float) -> None:
+    parts, over_all = dome(across, 0.5 * across, 0.12 * across)
+    begin, way = np.array([90.0, 200.0, across / 2]), np.array([cos(turn), sin(turn), 0.0])
+    read = Sizes(length=Estimate(over_all - 2.0, 1.5), head_across_flats=Estimate(across + 0.5, 0.5))
+    ends = np.array([seen(begin), seen(begin) + 0.4, seen(begin + over_all * way) - 0.4])
+    found = domed_nut(outline(parts, begin, way, EYE), view(), read, ends)
+    assert found is not None
+    assert found.length is not None
+    assert found.head_across_flats is not None
+    assert found.length.value_mm == pytest.approx(over_all, abs=0.4)
+    assert found.head_across_flats.value_mm == pytest.approx(across, abs=0.3)
 
 
 @pytest.mark.parametrize("turn", [0.2, 1.9, 4.0])

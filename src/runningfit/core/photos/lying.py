@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from runningfit.core.photos.items import Estimate, Sizes
 from runningfit.core.photos.silhouettes import CORNERS, Axis, Settled, Viewpoint, hull, ring, settle
 from runningfit.core.photos.upright import CHAMFER, HEAD_SHARE, HEAD_U
+from runningfit.core.photos.weighing_up import together
 
 if TYPE_CHECKING:
     import numpy as np
@@ -27,7 +28,7 @@ _POINT_MM, _WIDER = 1.0, 1.5
 # A bright piece mirrors the mat, and its outline is torn: what it strays typically beyond that of a dull one
 # counts squared, and beyond a bound nothing is learned from it [mm]. Set on 17 drawn photos, two renderers.
 _DULL_MM, _STRAYS_MM = 0.08, 0.45
-_BASE_MM: dict[str, float] = {"length": 0.1, "across_flats": 0.12, "major": 0.24}
+_BASE_MM: dict[str, float] = {"length": 0.1, "across_flats": 0.15, "major": 0.24}
 _TORN: dict[str, float] = {"length": 20.0, "across_flats": 36.0, "major": 14.0}
 # The flanks of a thread end a little within its crests, for light goes around them: by so much of the pitch,
 # on diameter (measured on drawn threads of two renderers).
@@ -158,7 +159,7 @@ def _weighed(
         weights = [0.0] * len(found.at)
         weights[place] = 1.0
         u_mm = hypot(found.u(weights), _BASE_MM[name] + _TORN[name] * torn**2)
-        both = _together(Estimate(value_mm, u_mm), read)
+        both = together(Estimate(value_mm, u_mm), read)
         return Estimate(both.value_mm, wider * both.u_mm)
 
     assert sizes.length is not None
@@ -174,14 +175,6 @@ def _weighed(
         _seen(axis, view, 0.0),
         _seen(axis, view, long),
     )
-
-
-def _together(one: Estimate, other: Estimate) -> Estimate:
-    """Two estimates as one, each by its weight; where they contradict each other, less sure for it."""
-    weight, more = one.u_mm**-2, other.u_mm**-2
-    value = (weight * one.value_mm + more * other.value_mm) / (weight + more)
-    apart = abs(one.value_mm - other.value_mm) / hypot(one.u_mm, other.u_mm)
-    return Estimate(value, max(1.0, apart / 2) / sqrt(weight + more))
 
 
 def _seen(axis: Axis, view: Viewpoint, along_mm: float) -> Array:

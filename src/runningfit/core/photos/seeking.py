@@ -9,7 +9,7 @@ from runningfit.core.photos.large_things import large_things, too_large
 from runningfit.core.photos.light import shades
 from runningfit.core.photos.mats import Box
 from runningfit.core.photos.networks import FLAT_MM, find
-from runningfit.core.photos.parting import WHOLE, Meets, parts_of
+from runningfit.core.photos.parting import WHOLE, Meets, Part, parts_of
 from runningfit.core.photos.rectifying import rectify
 
 if TYPE_CHECKING:
@@ -23,6 +23,9 @@ _LEAST_MM2 = 5.0
 # The edge of the ground, where its ink and the paper of the border blend, is left out [mm]; what is left of
 # it and no wider than a strip is no piece.
 _RIM_MM, _STRIP_MM = 1.0, 1.5
+# The finding network is surer than this of some pixel of every piece, as a logarithm of odds: of 420 pieces
+# in 17 rendered photos the surest pixel came to 8.7 or more, of six places where nothing lay to 3.2 at most.
+_SURE = 4.5
 # What lies by so much within a large thing is part of it. Of a large thing that falls into more parts than
 # these, none of them whole, the parts are none: a cable, a chain.
 _PART_OF_IT, _MANY = 0.3, 3
@@ -102,13 +105,28 @@ def seek(plane: Plane) -> tuple[Found, ...]:
         ends = from_rim <= 0
         if from_rim * FLAT_MM <= _RIM_MM and min(wide, high) * FLAT_MM < _STRIP_MM:
             continue
-        parts = parts_of(window, seen.border[part_of], seen.way_mm[:, *part_of])
+        maps = seen.piece[part_of], seen.border[part_of], seen.way_mm[:, *part_of]
+        parts = _sure_parts(window, *maps)
         start = corner + numpy.array([left, top]) * FLAT_MM
         if len(parts) > _MANY and parts[0].meets not in WHOLE and too_large(window, FLAT_MM):
             pieces.append(_found(window, start, Meets.UNCLEAR, over_edge=ends, large=True))
             continue
         pieces.extend(_found(part.mask, start, part.meets, over_edge=ends) for part in parts)
     return _in_rows([one for one in pieces if one is not None])
+
+
+def _sure_parts(
+    window: NDArray[np.bool_],
+    piece: NDArray[np.floating],
+    border: NDArray[np.floating],
+    way_mm: NDArray[np.floating],
+) -> tuple[Part, ...]:
+    """The parts of a connected thing without those of which no pixel is surely one of a piece."""
+    parts = parts_of(window, border, way_mm)
+    sure = [part for part in parts if piece[part.mask].max() >= _SURE]
+    if len(sure) == 1 < len(parts):
+        return parts_of(sure[0].mask, border, way_mm)
+    return tuple(sure)
 
 
 def _found(

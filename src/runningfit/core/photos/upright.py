@@ -24,11 +24,11 @@ if TYPE_CHECKING:
 HEAD_SHARE, HEAD_U, CHAMFER = 0.41, 0.02, 0.09
 # An outline as a whole is known to this against the camera [mm]; one that strays farther from the silhouette
 # is that of something else [mm].
-_WHOLE_MM, _STRAYS_MM = 0.25, 0.3
+_WHOLE_MM, STRAYS_MM = 0.25, 0.3
 # A network's points are this far off, and its sizes by so much more than it says, where a piece stands.
-_POINT_MM, _WIDER = 0.8, 1.5
-_LEAST_MM, _MOST_MM = 1.5, 150.0
-_TURNS, _HEIGHTS = 12, 14
+_POINT_MM, WIDER = 0.8, 1.5
+LEAST_MM, MOST_MM = 1.5, 150.0
+_TURNS, HEIGHTS = 12, 14
 
 
 def standing_bolt(outline_mm: Array, view: Viewpoint, sizes: Sizes, points_mm: Array) -> Estimate | None:
@@ -75,66 +75,43 @@ def standing_bolt(outline_mm: Array, view: Viewpoint, sizes: Sizes, points_mm: A
                 (across - flats.value_mm) / max(flats.u_mm, 0.3),
                 (head / across - HEAD_SHARE) / HEAD_U,
                 (thick - major.value_mm) / max(major.u_mm, 0.2),
-                (high - head - length.value_mm) / (_WIDER * length.u_mm),
+                (high - head - length.value_mm) / (WIDER * length.u_mm),
                 *((view.shadow_mm(spot, float(high)) - tip) / _POINT_MM),
                 *((spot - foot) / _POINT_MM),
             ]
         )
 
     across, head = flats.value_mm, HEAD_SHARE * flats.value_mm
-    most = min(12 * major.value_mm, _MOST_MM)
+    most = min(12 * major.value_mm, MOST_MM)
     starts = [
         numpy.array([*foot, across, turn, head, major.value_mm, head + high])
         for turn in numpy.arange(_TURNS) * pi / 3 / _TURNS
-        for high in numpy.geomspace(0.5 * major.value_mm, most, _HEIGHTS)
+        for high in numpy.geomspace(0.5 * major.value_mm, most, HEIGHTS)
     ]
     found = settle(outline_mm, hulls, beside, starts, [0.5, 0.5, 0.5, 0.1, 0.5, 0.5, 2.0])
-    return _height(found, found.at[6] - found.at[4], found.u([0, 0, 0, 0, -1, 0, 1]), view, found.at[6])
+    return height(found, found.at[6] - found.at[4], found.u([0, 0, 0, 0, -1, 0, 1]), view, found.at[6])
 
 
-def standing_spacer(outline_mm: Array, view: Viewpoint, sizes: Sizes) -> Estimate | None:
-    """Measure the height of a spacer or bush that stands on its end.
+def height(found: Settled, value_mm: float, u_mm: float, view: Viewpoint, top_mm: float) -> Estimate | None:
+    """How high a body is that came to rest on an outline.
 
     Parameters
     ----------
-    outline_mm : array, point x 2
-        Its outline on the plane of the mat [mm].
+    found : Settled
+        Where it came to rest; its foot's x and y come first.
+    value_mm, u_mm : float
+        Its height and the standard uncertainty by the fit alone [mm].
     view : Viewpoint
         Where the camera stands.
-    sizes : Sizes
-        What the network reads: its outside diameter.
+    top_mm : float
+        How far above the mat its upper end is [mm].
 
     Returns
     -------
     Estimate or None
-        Its length; None where it does not stand, for no upright cylinder has this outline.
+        The height with all of its uncertainty; None where the outline is not the body's.
     """
-    import numpy
-
-    wide = sizes.outside
-    if wide is None:
-        return None
-    around, middle = ring(2 * CORNERS), outline_mm.mean(axis=0)
-
-    def hulls(at: Array) -> tuple[Array, ...]:
-        foot = at[:2] + around * at[2] / 2
-        return (hull([foot, view.shadow_mm(foot, float(at[3]))]),)
-
-    def beside(at: Array) -> Array:
-        return numpy.array([(at[2] - wide.value_mm) / max(_WIDER * wide.u_mm, 0.4)])
-
-    starts = []
-    for high in numpy.geomspace(0.3 * wide.value_mm, min(5 * wide.value_mm, _MOST_MM), _HEIGHTS):
-        # The outline's middle lies half-way between the foot's and where the top is seen.
-        foot = view.below_mm + (middle - view.below_mm) * 2 / (1 + view.reach(float(high)))
-        starts.append(numpy.array([*foot, wide.value_mm, high]))
-    found = settle(outline_mm, hulls, beside, starts, [0.5, 0.5, 0.5, 2.0])
-    return _height(found, found.at[3], found.u([0, 0, 0, 1]), view, found.at[3])
-
-
-def _height(found: Settled, value_mm: float, u_mm: float, view: Viewpoint, top_mm: float) -> Estimate | None:
-    """A height with its uncertainty, or None where the outline is not the body's."""
-    if found.typical_mm > _STRAYS_MM or not _LEAST_MM <= value_mm <= _MOST_MM:
+    if found.typical_mm > STRAYS_MM or not LEAST_MM <= value_mm <= MOST_MM:
         return None
     whole = _WHOLE_MM * max(1.0, found.rms_mm / 0.1)
     return Estimate(float(value_mm), hypot(u_mm, view.gain(found.at[:2], float(top_mm)) * whole))
