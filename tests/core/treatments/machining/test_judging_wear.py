@@ -80,9 +80,9 @@ def test_wear_makes_no_bore_too_small() -> None:
     )
     assert cut_small > 0.6
     odds = small / (1 - small), cut_small / (1 - cut_small)
-    assert odds[0] == pytest.approx(odds[1] / 9, rel=0.01)
+    assert odds[0] == pytest.approx(odds[1] / 3, rel=0.01)
     said = judge_wear([read_small], worn).each[0].verdict.reasons[1].text
-    assert "Wear makes nothing too small: that it was made so is taken to be one case of 10" in said
+    assert "Wear makes nothing too small: that it was made so is taken to be one case of 4" in said
     far_off = bore(top_mm=-0.1, bottom_mm=-0.1, oval_mm=0.0)
     assert judge_wear([far_off], worn).each[0].verdict.outcome is Outcome.NOT_SOUND
 
