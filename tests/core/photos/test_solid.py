@@ -5,12 +5,13 @@ from __future__ import annotations
 from itertools import pairwise
 from math import cos, sin, sqrt
 
+import cv2
 import numpy as np
 import pytest
 from numpy.typing import NDArray
 
 from runningfit.core.photos.domed import domed_nut
-from runningfit.core.photos.flat import nut_width, washer_width
+from runningfit.core.photos.flat import has_round_rim, nut_width, washer_width
 from runningfit.core.photos.items import Estimate, Sizes
 from runningfit.core.photos.lying import lying_piece
 from runningfit.core.photos.silhouettes import Viewpoint, outside
@@ -118,6 +119,22 @@ def test_a_washer_is_as_wide_as_its_rim_not_as_its_picture(
     assert found is not None
     assert found.value_mm == pytest.approx(wide, abs=0.2)
     assert abs(found.value_mm - wide) < 2.5 * found.u_mm
+
+
+def test_a_tab_shows_in_the_rim_of_a_washer() -> None:
+    spot, way = np.array([330.0, 90.0, 0.0]), np.array([cos(0.6), sin(0.6), 0.0])
+    read = Sizes(outside=Estimate(12.4, 0.4), thickness=Estimate(1.2, 0.4))
+    disc = outline([Round(0.0, 1.0, 6.0, 6.0)], spot, UP, EYE)
+    assert has_round_rim(disc, view(), read)
+    # The least tab that training draws: 0.15 of the width long, 0.25 of it wide.
+    corners = np.array([[5.0, -1.5], [7.8, -1.5], [7.8, 1.5], [5.0, 1.5]])
+    tab = spot[:2] + corners[:, :1] * way[:2] + corners[:, 1:] * np.array([-way[1], way[0]])
+    both = cv2.convexHull(np.concatenate([disc[disc @ way[:2] > spot @ way + 4.5], tab]).astype(np.float32))
+    drawn = np.zeros((800, 800), np.uint8)
+    for line in (disc, both[:, 0]):
+        cv2.fillPoly(drawn, [np.rint((line - spot[:2] + 20) * 20).astype(np.int32)], 1)
+    contour, _ = cv2.findContours(drawn, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
+    assert not has_round_rim(contour[0][:, 0] / 20 - 20 + spot[:2], view(), read)
 
 
 @pytest.mark.parametrize("turn", [0.0, 0.4, 0.9])

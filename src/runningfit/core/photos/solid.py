@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from runningfit.core.photos.checking import Plane
 from runningfit.core.photos.cutting import Frame
 from runningfit.core.photos.domed import domed_nut
-from runningfit.core.photos.flat import nut_width, washer_width
+from runningfit.core.photos.flat import has_round_rim, nut_width, washer_width
 from runningfit.core.photos.items import Estimate, Look, Sizes
 from runningfit.core.photos.lying import lying_piece
 from runningfit.core.photos.networks import pitches_mm
@@ -69,6 +69,8 @@ def _fitted(plane: Plane, one: Found, frame: Frame, piece: PieceRead) -> PieceRe
     if piece.kind is Kind.SPACER:
         tube = tube_sizes(one.outline_mm, view, piece.sizes, points)
         return piece if tube is None else _as_high(_with(piece, outside=tube.outside), tube.length)
+    if piece.kind is Kind.TAB_WASHER and has_round_rim(one.outline_mm, view, piece.sizes):
+        piece = _without_tab(piece)
     if piece.kind in _WASHERS:
         return _with(piece, outside=washer_width(one.outline_mm, view, piece.sizes))
     if piece.kind is Kind.DOMED_NUT:
@@ -91,6 +93,15 @@ def _fitted(plane: Plane, one: Found, frame: Frame, piece: PieceRead) -> PieceRe
     placed = piece.points_mm.copy()
     placed[1:] = frame.from_mat_mm(_stacked(lain.start_mm, lain.tip_mm))
     return replace(piece, sizes=lain.sizes, points_mm=placed)
+
+
+def _without_tab(piece: PieceRead) -> PieceRead:
+    """The same piece, a washer of another kind where that is what it else would be."""
+    rest = {kind: share for kind, share in piece.kinds.items() if kind is not Kind.TAB_WASHER}
+    if next(iter(rest)) not in _WASHERS:
+        return piece
+    total = sum(rest.values())
+    return replace(piece, kinds={kind: share / total for kind, share in rest.items()})
 
 
 def _as_high(piece: PieceRead, height: Estimate | None) -> PieceRead:
