@@ -16,6 +16,7 @@ from runningfit.core.photos.checking import Plane, check_photo
 from runningfit.core.photos.items import MeasuredPhoto, PhotoItem
 from runningfit.core.photos.measuring import measure_photo
 from runningfit.core.photos.scoring import score
+from runningfit.core.photos.scoring.finding import found_pieces
 from runningfit.core.photos.truths import read_truth
 from runningfit.core.pieces.kinds import Kind
 
@@ -116,3 +117,16 @@ def test_150_washers_are_counted_one_by_one() -> None:
     counts = score([(photo, told)]).photos[0]
     assert (len(photo.items), counts.missed, counts.extra) == (150, (), ())
     assert sum(one.could_not is None for one in photo.items) >= 148
+    assert any("read in haste, to count them. Photograph fewer" in one for one in photo.cautions)
+    # Read from less, what is said of their sizes is so much less certain, and holds as often as it says.
+    outside = [
+        abs(item.sizes.outside.value_mm - piece.outside_mm) / item.sizes.outside.u_mm
+        for piece, item in found_pieces(told.pieces, photo.items).pairs
+        if item.sizes.outside and piece.outside_mm
+    ]
+    assert len(outside) >= 140
+    assert sum(one < 1.96 for one in outside) >= 0.95 * len(outside)
+
+
+def test_few_pieces_are_not_read_in_haste() -> None:
+    assert not any("in haste" in one for one in measured("touching").cautions)

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from runningfit.core.photos.answers import CouldNotMeasure
 from runningfit.core.photos.asking import asked
 from runningfit.core.photos.checking import Plane
-from runningfit.core.photos.cutting import Frame, cut_out, frame_of, framed
+from runningfit.core.photos.cutting import HASTY_U_MM, Frame, cut_out, frame_of, framed
 from runningfit.core.photos.items import Estimate, MeasuredPhoto, PhotoItem, Sizes
 from runningfit.core.photos.naming import NamedThread, ThreadSeen, name_threads
 from runningfit.core.photos.networks import Read, pitches_mm, read
@@ -42,6 +42,12 @@ _HEADED = frozenset({Kind.HEX_BOLT, Kind.SETSCREW, Kind.SLOTTED_SCREW})
 # A pitch told with less than this probability is left untold.
 _LEAST_PITCH = 0.5
 _CORNERS = 40
+# More things than this are read in haste: who photographs so many wants them counted.
+_IN_HASTE = 100
+_HASTY = (
+    "{count} things lie here: small ones are read in haste, to count them. Photograph fewer at a time "
+    "where their sizes matter."
+)
 
 
 def measure_photo(
@@ -71,7 +77,8 @@ def measure_photo(
         return refused
     beside = beside_caution(on_white_border(plane), found, plane.mat, plane.pose.print_scale)
     clock.begins("reading each piece", 0.3)
-    frames = [None if one.large else frame_of(one) for one in found]
+    hasty = len(found) > _IN_HASTE
+    frames = [None if one.large else frame_of(one, hasty=hasty) for one in found]
     pieces = _read_all(plane, found, frames)
     for at, (one, frame, piece) in enumerate(zip(found, frames, pieces, strict=True)):
         if piece and frame and one.meets in WHOLE:
@@ -94,7 +101,11 @@ def measure_photo(
         plane.photo.width_px,
         plane.photo.height_px,
         items,
-        (*([beside] if beside else []), *plane.cautions),
+        (
+            *([beside] if beside else []),
+            *([_HASTY.format(count=len(found))] if any(one and one.hasty for one in frames) else []),
+            *plane.cautions,
+        ),
         clock.steps_s,
     )
 
@@ -157,7 +168,9 @@ def _read_some(
                 numpy.stack([layers for layers, _ in cuts]), numpy.stack([view for _, view in cuts])
             )
             for row, at in enumerate(batch):
-                pieces[at] = piece_read(answer, row)
+                frame = frames[at]
+                more_mm = HASTY_U_MM if frame and frame.hasty else 0.0
+                pieces[at] = piece_read(answer, row, more_u_mm=more_mm)
 
 
 def _turned(piece: PieceRead, frame: Frame) -> NDArray[np.float64] | None:

@@ -86,7 +86,7 @@ class PieceRead:
         return next(iter(self.kinds))
 
 
-def piece_read(read: Read, row: int) -> PieceRead:
+def piece_read(read: Read, row: int, *, more_u_mm: float = 0.0) -> PieceRead:
     """Take one piece from what was read of a batch.
 
     Parameters
@@ -95,6 +95,8 @@ def piece_read(read: Read, row: int) -> PieceRead:
         What was read of the batch.
     row : int
         Which piece of the batch.
+    more_u_mm : float
+        By how much its sizes are less certain than else, standard uncertainty [mm].
     """
     kinds: dict[Kind, float] = {}
     to_head = float(read.threaded_to_head[row])
@@ -113,7 +115,8 @@ def piece_read(read: Read, row: int) -> PieceRead:
     }
     shown = sum(looks.values())
     found = {
-        _FIELDS.get(name, name): _estimate(name, read, row) for name in _WANTED.get(next(iter(kinds)), ())
+        _FIELDS.get(name, name): _estimate(name, read, row, more_u_mm)
+        for name in _WANTED.get(next(iter(kinds)), ())
     }
     return PieceRead(
         kinds,
@@ -125,10 +128,12 @@ def piece_read(read: Read, row: int) -> PieceRead:
     )
 
 
-def _estimate(name: str, read: Read, row: int) -> Estimate:
+def _estimate(name: str, read: Read, row: int, more_u_mm: float) -> Estimate:
     at = SIZES.index(name)
     value = max(float(read.sizes_mm[row, at]), 0.1)
-    u_mm = hypot(_U_PER_SCALE[name] * float(read.scales_mm[row, at]), _LEAST_U_MM, _U_SCALE * value)
+    u_mm = hypot(
+        _U_PER_SCALE[name] * float(read.scales_mm[row, at]), _LEAST_U_MM, _U_SCALE * value, more_u_mm
+    )
     return Estimate(value, u_mm)
 
 
