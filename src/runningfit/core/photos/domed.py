@@ -62,8 +62,8 @@ def domed_nut(outline_mm: Array, view: Viewpoint, sizes: Sizes, points_mm: Array
     lies = hypot(*way) > _LIES * length.value_mm
     around, corners = ring(CORNERS), ring(6)
 
-    def rings(at: Array) -> tuple[list[tuple[float, float, Array]], float]:
-        """Height along the axis, radius and corners of what makes the body up, and its height over all."""
+    def rings(at: Array) -> list[tuple[float, float, Array]]:
+        """Height along the axis, radius and corners of what makes the body up."""
         across, high, top, dome = float(at[3]), float(at[4]), _over_all(at), float(at[6] * at[3])
         ball = top - dome
         round_off = [(ball + dome * sin, dome * cos) for sin, cos in ((0.0, 1.0), (0.5, 0.866), (0.866, 0.5))]
@@ -72,10 +72,10 @@ def domed_nut(outline_mm: Array, view: Viewpoint, sizes: Sizes, points_mm: Array
         return (
             [(z, r, around) for z, r in faces] + [(z, r, corners) for z, r in hexagon]
             + [(z, r, around) for z, r in [(high, dome), *round_off, (top, 0.05 * dome)]]
-        ), top  # fmt: skip
+        )  # fmt: skip
 
     def hulls(at: Array) -> tuple[Array, ...]:
-        body, _ = rings(at)
+        body = rings(at)
         if lies:
             axis = Axis(numpy.array([at[0], at[1], at[3] / 2]), float(at[2]), 0.0)
             drawn = [axis.ring_mm(view, z, r, shape) for z, r, shape in body]
