@@ -145,6 +145,8 @@ class TestEveryPage(TestCase):
             if response.status_code == 200 and response.headers["Content-Type"].startswith("text/html"):
                 pages += 1
                 shown = re.sub(r"<(script|style).*?</\1>|<[^>]+>", " ", response.content.decode(), flags=re.S)
+                # The folder of the tests' data has a name of chance, at times with an underscore.
+                shown = re.sub(rf"{re.escape(tempfile.gettempdir())}\S*", " ", shown)
                 with self.subTest(where):
                     assert re.findall(r"\b[a-z]+_[a-z_]+\b", shown) == [], where
         assert pages > 70
