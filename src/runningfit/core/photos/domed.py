@@ -27,7 +27,7 @@ _HIGH, _HIGH_U, _NECK, _NECK_U = 0.5, 0.1, 0.1, 0.08
 # of its height; one that stands leans by half of it at most.
 _LIES = 0.6
 # As of other pieces in `lying.py` and `flat.py` [mm].
-_STRAYS_MM, _DULL_MM, _BASE_MM, _TORN = 0.4, 0.08, 0.15, 20.0
+_STRAYS_MM, _BASE_MM, _TORN = 0.4, 0.15, 20.0
 _WIDER, _POINT_MM, _WHOLE_MM = 1.5, 1.0, 0.25
 _TURNS = 6
 
@@ -130,10 +130,10 @@ def _weighed(
 ) -> Sizes | None:
     if found.typical_mm > _STRAYS_MM or found.at[3] <= 0 or found.at[4] <= 0:
         return None
-    torn = _BASE_MM + _TORN * max(found.typical_mm - _DULL_MM, 0.0) ** 2
+    torn = _BASE_MM + _TORN * found.torn_mm**2
     top = _over_all(found.at)
     high = 0.0 if lies else view.gain(found.at[:2], top) * _WHOLE_MM
-    across_u = hypot(found.u([0, 0, 0, 1, 0, 0, 0]), torn)
+    across_u = hypot(found.u_of(3), torn)
     top_u = hypot(found.u([0, 0, 0, float(found.at[6]), 1, 1, float(found.at[3])]), torn, high)
     return replace(
         sizes,

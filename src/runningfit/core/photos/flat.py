@@ -24,7 +24,7 @@ _STRAYS_MM = 0.4
 # What a width is known to besides what the fit says, and how much worse where an outline is torn: by the
 # square of what it strays typically beyond that of a dull piece [mm]; and by how much more the network may be
 # off than it says, for it takes the rim nearer to the camera. Set on 17 drawn photos, two renderers.
-_DULL_MM, _BASE_MM, _TORN, _WIDER = 0.08, 0.12, 20.0, 1.6
+_BASE_MM, _TORN, _WIDER = 0.12, 20.0, 1.6
 # Both faces of a nut are turned to a cone: between them its corners are whole over so much of its height, and
 # each face is so wide (common practice, no source).
 _BEVEL, _FACE = 0.12, 0.97
@@ -89,7 +89,9 @@ def _disc(outline_mm: Array, view: Viewpoint, sizes: Sizes) -> Settled | None:
     def beside(at: Array) -> Array:
         return numpy.array([(at[3] - thick.value_mm) / max(thick.u_mm, 0.2)])
 
-    first = numpy.array([*_under(outline_mm, view, thick.value_mm), wide.value_mm, thick.value_mm])
+    first = numpy.array(
+        [*view.foot_mm(outline_mm.mean(axis=0), thick.value_mm), wide.value_mm, thick.value_mm]
+    )
     return settle(outline_mm, hulls, beside, [first], [0.3, 0.3, 0.3, 0.3])
 
 
@@ -134,10 +136,9 @@ def nut_width(outline_mm: Array, view: Viewpoint, sizes: Sizes) -> Estimate | No
     def beside(at: Array) -> Array:
         return numpy.array([(at[4] - thick.value_mm) / max(thick.u_mm, 0.3)])
 
-    spot = _under(outline_mm, view, thick.value_mm)
-    farthest = outline_mm[numpy.hypot(*(outline_mm - outline_mm.mean(axis=0)).T).argmax()] - outline_mm.mean(
-        axis=0
-    )
+    middle = outline_mm.mean(axis=0)
+    spot = view.foot_mm(middle, thick.value_mm)
+    farthest = outline_mm[numpy.hypot(*(outline_mm - middle).T).argmax()] - middle
     begin = atan2(farthest[1], farthest[0])
     starts = [
         numpy.array([*spot, flats.value_mm, begin + turn, thick.value_mm])
@@ -146,16 +147,8 @@ def nut_width(outline_mm: Array, view: Viewpoint, sizes: Sizes) -> Estimate | No
     return _weighed(settle(outline_mm, hulls, beside, starts, [0.3, 0.3, 0.3, 0.1, 0.5]), flats)
 
 
-def _under(outline_mm: Array, view: Viewpoint, high_mm: float) -> Array:
-    """Where the foot of a flat piece is, by the middle of its outline."""
-    middle = outline_mm.mean(axis=0)
-    spot: Array = view.below_mm + (middle - view.below_mm) * 2 / (1 + view.reach(high_mm))
-    return spot
-
-
 def _weighed(found: Settled, read: Estimate) -> Estimate | None:
     if found.typical_mm > _STRAYS_MM or found.at[2] <= 0:
         return None
-    torn = max(found.typical_mm - _DULL_MM, 0.0)
-    u_mm = hypot(found.u([0, 0, 1] + [0] * (len(found.at) - 3)), _BASE_MM + _TORN * torn**2)
+    u_mm = hypot(found.u_of(2), _BASE_MM + _TORN * found.torn_mm**2)
     return together(Estimate(float(found.at[2]), u_mm), Estimate(read.value_mm, _WIDER * read.u_mm))

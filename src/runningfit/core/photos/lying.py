@@ -27,7 +27,7 @@ _BRIGHT = 0.7
 _POINT_MM, _WIDER = 1.0, 1.5
 # A bright piece mirrors the mat, and its outline is torn: what it strays typically beyond that of a dull one
 # counts squared, and beyond a bound nothing is learned from it [mm]. Set on 17 drawn photos, two renderers.
-_DULL_MM, _STRAYS_MM = 0.08, 0.45
+_STRAYS_MM = 0.45
 _BASE_MM: dict[str, float] = {"length": 0.1, "across_flats": 0.15, "major": 0.24}
 _TORN: dict[str, float] = {"length": 20.0, "across_flats": 36.0, "major": 14.0}
 # The flanks of a thread end a little within its crests, for light goes around them: by so much of the pitch,
@@ -153,12 +153,9 @@ def _weighed(
     long = float(found.at[3])
     if found.typical_mm > _STRAYS_MM or long <= 0:
         return None
-    torn = max(found.typical_mm - _DULL_MM, 0.0)
 
     def size(name: str, value_mm: float, place: int, read: Estimate) -> Estimate:
-        weights = [0.0] * len(found.at)
-        weights[place] = 1.0
-        u_mm = hypot(found.u(weights), _BASE_MM[name] + _TORN[name] * torn**2)
+        u_mm = hypot(found.u_of(place), _BASE_MM[name] + _TORN[name] * found.torn_mm**2)
         both = together(Estimate(value_mm, u_mm), read)
         return Estimate(both.value_mm, wider * both.u_mm)
 

@@ -62,7 +62,7 @@ def tube_sizes(outline_mm: Array, view: Viewpoint, sizes: Sizes, points_mm: Arra
     if wide is None:
         return None
     stands, lies = _standing(outline_mm, view, wide), _lying(outline_mm, view, wide, sizes.length)
-    upright = height(stands, stands.at[3], stands.u([0, 0, 0, 1]), view, stands.at[3])
+    upright = height(stands, stands.at[3], stands.u_of(3), view, stands.at[3])
     flat = _along(lies)
     if upright is None or flat is None:
         if upright is not None:
@@ -93,9 +93,7 @@ def _standing(outline_mm: Array, view: Viewpoint, wide: Estimate) -> Settled:
 
     starts = []
     for high in numpy.geomspace(0.3 * wide.value_mm, min(5 * wide.value_mm, MOST_MM), HEIGHTS):
-        # The outline's middle lies half-way between the foot's and where the top is seen.
-        foot = view.below_mm + (middle - view.below_mm) * 2 / (1 + view.reach(float(high)))
-        starts.append(numpy.array([*foot, wide.value_mm, high]))
+        starts.append(numpy.array([*view.foot_mm(middle, float(high)), wide.value_mm, high]))
     return settle(outline_mm, hulls, beside, starts, [0.5, 0.5, 0.5, 2.0])
 
 
@@ -129,13 +127,11 @@ def _along(found: Settled) -> Estimate | None:
     value_mm = abs(float(found.at[3]))
     if found.typical_mm > STRAYS_MM or not LEAST_MM <= value_mm <= MOST_MM:
         return None
-    return Estimate(value_mm, hypot(found.u([0, 0, 0, 1, 0]), _BASE_MM * max(1.0, found.rms_mm / 0.1)))
+    return Estimate(value_mm, hypot(found.u_of(3), _BASE_MM * max(1.0, found.rms_mm / 0.1)))
 
 
 def _across(found: Settled, place: int, read: Estimate) -> Estimate:
-    weights = [0.0] * len(found.at)
-    weights[place] = 1.0
-    u_mm = hypot(found.u(weights), _BASE_MM * max(1.0, found.rms_mm / 0.1))
+    u_mm = hypot(found.u_of(place), _BASE_MM * max(1.0, found.rms_mm / 0.1))
     return together(Estimate(float(found.at[place]), u_mm), Estimate(read.value_mm, WIDER * read.u_mm))
 
 
