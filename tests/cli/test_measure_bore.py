@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from math import exp
 from pathlib import Path
 from typing import Any
 
@@ -86,6 +87,16 @@ def test_the_axis_decides_where_wear_may_lie_on_one_side(worn: Path) -> None:
     told = answer(worn)
     assert told["recommended_mm"] == 0.5
     assert "radius to both sides" in told["close_range"]
+
+
+def test_what_a_tool_may_be_off_by_is_twice_its_deviation(tmp_path: Path) -> None:
+    file = tmp_path / "unworn.csv"
+    points = [f"1,{depth},{angle},79.375" for depth in (10, 50, 90) for angle in (0, 45, 90, 135)]
+    file.write_text("\n".join([HEAD, *points]), "utf-8")
+    told = answer(file, axis="original", oversizes="0.1mm", hone="0mm", u="0.0005mm", centring="0.06mm")
+    # Off by normal numbers of 0.03 mm in two directions; 0.05 mm on radius clears it (Rayleigh's law).
+    clears = 1 - exp(-(0.05**2) / (2 * 0.03**2))
+    assert told["oversizes"][0]["probability_cleans_up"] == pytest.approx(clears, abs=0.03)
 
 
 def test_pits_and_honing_stock_ask_for_more(worn: Path) -> None:

@@ -55,7 +55,7 @@ _COARSE = 0.01
 @click.option(
     "--centring",
     metavar="LENGTH",
-    help="How far the tool stands off its axis, as a standard deviation; none if not told.",
+    help="By how much the tool may stand off its axis, plus or minus; none if not told.",
 )
 @click.option(
     "--offsets",
@@ -77,7 +77,7 @@ def bore(*, file: Path, wanted: float, as_json: bool, **given: str | None) -> No
     """
     from runningfit.core.treatments.machining.barriers import Barriers
     from runningfit.core.treatments.machining.clean_up import clean_up
-    from runningfit.core.treatments.machining.cutting import Axis, Cutting
+    from runningfit.core.treatments.machining.cutting import Axis, Cutting, usual_centring
     from runningfit.core.treatments.machining.judging import WearLimits, judge_wear
     from runningfit.core.treatments.machining.told_sides import read_one_sided
 
@@ -88,7 +88,7 @@ def bore(*, file: Path, wanted: float, as_json: bool, **given: str | None) -> No
         _steps(str(given["oversizes"])),
         _amount(given["hone"], "hone"),
         Axis(given["axis"] or "unknown"),
-        centring_mm=_amount(given["centring"], "centring"),
+        centring_mm=usual_centring(_amount(given["centring"], "centring")),
         one_sided=read_one_sided(given["one_sided"] or ""),
     )
     readings = _readings(file, nominal_mm, given)

@@ -1,8 +1,10 @@
 """Optima of matching that are proven otherwise than by the code: by hand, by duality, and by another solver.
 
-No page of the references prints an optimum of weights matched to pairs. So one small case is proven here by
-hand, pairs by prices that no pairing can beat, and larger cases are solved again as integer programs by
-scipy's HiGHS, from another formulation than that of the code.
+No page of the references prints an optimum of weights matched to pairs in figures. There is a published one
+in a formula: where there is metal enough, the theorem on rearrangements says which pairing is best, for any
+number of pairs. Beyond it one small case is proven here by hand, pairs by prices that no pairing can beat,
+and larger cases are solved again as integer programs by scipy's HiGHS, from another formulation than that of
+the code.
 """
 
 from __future__ import annotations
@@ -12,6 +14,8 @@ from random import Random
 
 import numpy
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from scipy.optimize import Bounds, LinearConstraint, milp
 
 from runningfit.core.joints.matching.assignment import CostTable, best_pairs
@@ -33,6 +37,33 @@ def test_three_rods_and_pistons_proven_by_hand() -> None:
     assert plan is not None
     assert (plan.target_g, plan.removed_g) == (1007.0, 6.0)
     assert [(pair.one, pair.other) for pair in plan.pairs] == [("r1", "p3"), ("r2", "p2"), ("r3", "p1")]
+
+
+def grams(least: int, most: int) -> st.SearchStrategy[float]:
+    return st.integers(10 * least, 10 * most).map(lambda tenths: tenths / 10)
+
+
+@given(
+    st.lists(st.tuples(grams(600, 630), grams(400, 420)), min_size=1, max_size=24),
+    st.randoms(use_true_random=False),
+)
+def test_with_metal_enough_the_heaviest_goes_with_the_lightest(
+    weights: list[tuple[float, float]], chance: Random
+) -> None:
+    """Where all may be taken off, all pairs come down to the lightest: what is left is n times its weight.
+
+    Of all ways to pair two rows of numbers none has a larger least sum than to pair them in opposite orders:
+    of two pairs in like order the lightest with the lightest weighs less than either pair when they are
+    crossed (Hardy, Littlewood and Polya, Inequalities, 1934, chapter X, on rearrangements; from memory).
+    """
+    rods, pistons = [rod for rod, _ in weights], [piston for _, piston in weights]
+    lightest = min(map(sum, zip(sorted(rods), sorted(pistons, reverse=True), strict=True)))
+    chance.shuffle(rods)
+    chance.shuffle(pistons)
+    plan = pair_by_weight(parts("r", *rods, spare=300.0), parts("p", *pistons, spare=300.0), 0.0)
+    assert plan is not None
+    assert plan.target_g == pytest.approx(lightest)
+    assert plan.removed_g == pytest.approx(sum(rods) + sum(pistons) - len(rods) * lightest, abs=1e-6)
 
 
 def test_three_pairs_proven_by_prices() -> None:

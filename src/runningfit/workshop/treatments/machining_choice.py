@@ -12,7 +12,7 @@ from runningfit.core.measurements.sheets.features import FeatureKind
 from runningfit.core.treatments.machining.barriers import Barriers, Case, Wall
 from runningfit.core.treatments.machining.choosing import Choice, choose_step
 from runningfit.core.treatments.machining.clean_up import CannotTell, CleanUp, clean_up
-from runningfit.core.treatments.machining.cutting import Axis, Cutting
+from runningfit.core.treatments.machining.cutting import Axis, Cutting, usual_centring
 from runningfit.core.treatments.machining.prices import Prices, StepPrice
 from runningfit.core.treatments.machining.readings import Offset, Pit, Readings
 from runningfit.core.treatments.machining.told_sides import read_one_sided
@@ -264,8 +264,7 @@ def _computed(
             plan.hone_mm or 0.0,
             Axis(plan.axis),
             one_sided=read_one_sided(plan.one_sided),
-            # What it may be off by, plus or minus, is two standard deviations.
-            centring_mm=(plan.centring_mm or 0.0) / 2,
+            centring_mm=usual_centring(plan.centring_mm or 0.0),
         )
         bores = FeatureKind(feature_set.kind) is FeatureKind.BORE
         found = _cleaned_up(readings, cutting, _barriers(plan, readings, bores=bores))

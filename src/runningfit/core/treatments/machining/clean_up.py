@@ -337,6 +337,8 @@ def _assumed(readings: Sequence[Readings], cutting: Cutting) -> Reason:
             f"; it is cut on {axis}; of the wear {sides} more may be on one side than on the other, about "
             f"{about} on average, and alike in one engine"
         )
+        if len(readings) > 1:
+            said.append(", but less where most of all is worn")
     if cutting.centring_mm == 0:
         said.append("; the tool is taken to stand on its axis exactly")
     return Reason.of(*said, ".", source="common practice, no source")

@@ -117,3 +117,19 @@ class Cutting:
             raise InvalidInput("chance of the original axis", needs="0 to 1", came=f"{self.on_original:g}")
         if self.original_mm is not None and not abs(self.original_mm - self.nominal_mm) < self.nominal_mm / 4:
             raise InvalidInput("original size", needs="about the nominal", came=f"{self.original_mm:g} mm")
+
+
+def usual_centring(most_off_mm: float) -> float:
+    """Give the standard deviation of a tool's axis from by how much it may be off.
+
+    Parameters
+    ----------
+    most_off_mm : float
+        Plus or minus, as a machine shop says it [mm].
+
+    Returns
+    -------
+    float
+        Half of it: what "may be" is two standard deviations (common practice, no source) [mm].
+    """
+    return most_off_mm / 2

@@ -30,8 +30,13 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
 
 # On the worn axis up to so much of one-sided wear is left above or below where the middle was found. A maker
-# works so far beyond the nominal, on the side that leaves clearance. All common practice, no source.
-_REST_MOST, _MADE_MM = 0.5, 0.02
+# works so far beyond the nominal, on the side that leaves clearance: a bore within a thousandth of an inch, a
+# journal, which is ground, within half of one. All common practice, no source.
+_REST_MOST, _MADE_MM = 0.5, {1: 0.025, -1: 0.013}
+# The side worn most is worn alike in all bores of an engine, within a third (as the deviation of a logarithm;
+# common practice, no source), so that the one whose diameter grew most is rather worn on both its sides. Less
+# wear than so much is none that could tell.
+_SIDE_SPREAD, _HARDLY_MM, _TELLS_MOST = 0.3, 0.005, 2.5
 # A pit's depth that is off by less than the one share of itself is taken as it is; by more than the other
 # nobody knows it at all.
 _LEAST_OFF, _MOST_OFF = 0.005, 1.0
@@ -98,18 +103,20 @@ def needed_steps(readings: Sequence[Readings], cutting: Cutting, straying: Stray
 
     Notes
     -----
-    The worn radius is r(θ, z) = D(θ, z)/2 + b(θ, z) from the original axis, with b(θ + π) = -b(θ) of which
-    diameters tell nothing. Wear only takes away, so |b| ≤ |D - D₀|/2 = w/2, with D₀ the size before wear. Cut
-    on the original axis, D + s w cos(θ - α) must be reached about the direction α worn most, with s from 0
-    (both sides alike) to 1 (all on one side), or 2 |offset| for s w where that was read, about its direction
-    where that was told, and twice the depth of the pits. s is beta-distributed: of a bore a third on average,
-    deviation 0.178; of a journal a half, deviation 0.224, unless told; alike in an engine. On the worn axis,
-    whose middle is found at one depth, 0 to 1/2 of s w is left at others. D₀ is the original size, or the
-    nominal and up to 0.02 mm of clearance more. A tool off its axis by e needs 2 e more on the side that it
-    leaves. Depths of pits are off by a share of themselves, and of pits twice as deep there are half as many.
-    Odd lobes are taken to be as high as the form besides wear, and no higher than is usual. Rings wore a bore
-    on above the first reading, for 0.02 to 0.06 of the length read, and a journal is ground a quarter of it
-    beyond both ends (all common practice, no source).
+    The worn radius is r(θ, z) = D(θ, z)/2 + b(θ, z) from the original axis, with b(θ + π) = -b(θ) of
+    which diameters tell nothing. Wear only takes away, so |b| ≤ |D - D₀|/2 = w/2, with D₀ the size before
+    wear. Cut on the original axis, D + s w cos(θ - α) must be reached about the direction α worn most,
+    with s from 0 (both sides alike) to 1 (all on one side), or 2 |offset| for s w where that was read,
+    about its direction where that was told, and twice the depth of the pits. s is beta-distributed: of a
+    bore a third on average, deviation 0.178; of a journal a half, deviation 0.224, unless told; alike in
+    an engine, and less of what grew more than the others of it, for the major side of each lost about as
+    much. On the worn axis, whose middle is found at one depth, 0 to 1/2 of s w is left at others. D₀ is
+    the original size, or the nominal and up to 0.025 mm (a journal's 0.013) of clearance more. A tool off
+    its axis by e needs 2 e more on the side that it leaves. Depths of pits are off by a share of
+    themselves, and of pits twice as deep there are half as many. Odd lobes are taken to be as high as the
+    form besides wear, and no higher than is usual. Rings wore a bore on above the first reading, for 0.02
+    to 0.06 of the length read, and a journal is ground a quarter of it beyond both ends (all common
+    practice, no source).
     """
     import numpy as np
 
@@ -130,11 +137,16 @@ def needed_steps(readings: Sequence[Readings], cutting: Cutting, straying: Stray
     base = cutting.hone_mm - outward * cutting.nominal_mm
     found: dict[Side, list[Floats]] = {side: [] for side in Side}
     by_side = []
-    for one, drawn in zip(readings, draw_surfaces(readings, straying), strict=True):
+    surfaces = [
+        _Sides.of(one, drawn, cutting, shared, streams[one.name])
+        for one, drawn in zip(readings, draw_surfaces(readings, straying), strict=True)
+    ]
+    more_worn = _more_worn([surface.wear.max(axis=0) for surface in surfaces])
+    for one, surface, more_than_others in zip(readings, surfaces, more_worn, strict=True):
         stream = streams[one.name]
-        surface = _Sides.of(one, drawn, cutting, shared, stream)
         pits = _pits(one, surface, stream)
-        believed = _Leaning(_shares_of_side(cutting.one_sided, outward, stream), surface.offset, rest)
+        share = _shares_of_side(cutting.one_sided, outward, stream, more_than_others)
+        believed = _Leaning(share, surface.offset, rest)
         best = surface.reached(believed, pits)
         careful = surface.reached(
             _Leaning(np.full(DRAWS, high), surface.offset, np.full(DRAWS, most_rest)), pits, careful=True
@@ -156,18 +168,35 @@ def needed_steps(readings: Sequence[Readings], cutting: Cutting, straying: Stray
     )
 
 
-def _shares_of_side(one_sided: OneSided, outward: int, stream: int) -> Floats:
-    """How one-sided a bore or journal is worn, from the least to the most that is possible; both are rare."""
+def _more_worn(wears: Sequence[Floats]) -> Floats:
+    """By how much more than is usual of its engine each is worn, as a logarithm: bores by draws."""
+    import numpy as np
+
+    logs = np.log(np.array(wears) + _HARDLY_MM)
+    return np.asarray(logs - logs.mean(axis=0))
+
+
+def _shares_of_side(one_sided: OneSided, outward: int, stream: int, more_worn: Floats) -> Floats:
+    """How one-sided a bore or journal is worn, from the least to the most that is possible; both are rare.
+
+    Of what is worn w on diameter with a share s the major side lost w (1 + s)/2. Where that differs little
+    from bore to bore, a larger w speaks for a smaller s: the correlation of ln w and s is that of two normal
+    numbers of which one is part of their sum.
+    """
     import numpy as np
 
     own, engine = even_normals(Purpose.SIDES, stream), even_normals(Purpose.ALIKE)
-    even = below(np.sqrt(one_sided.alike) * engine + np.sqrt(1 - one_sided.alike) * own)
     low, wide = one_sided.least, one_sided.most - one_sided.least
     usual, spread = _USUAL[outward]
     if one_sided.usual is not None:
         usual = (one_sided.usual - low) / wide
     if one_sided.spread is not None:
         spread = one_sided.spread / wide
+    by_share = wide * spread * np.sqrt(1 - one_sided.alike) / (1 + low + wide * usual)
+    whole = np.hypot(by_share, _SIDE_SPREAD)
+    told = np.clip(more_worn / whole, -_TELLS_MOST, _TELLS_MOST)
+    own = np.sqrt(1 - (by_share / whole) ** 2) * own - by_share / whole * told
+    even = below(np.sqrt(one_sided.alike) * engine + np.sqrt(1 - one_sided.alike) * own)
     at, share = _beta(usual, spread)
     return np.asarray(low + wide * np.interp(even, share, at))
 
@@ -250,7 +279,7 @@ class _Sides:
         import numpy as np
 
         outward = readings.outward
-        made = cutting.nominal_mm + outward * _MADE_MM * even_shares(Purpose.MADE)
+        made = cutting.nominal_mm + outward * _MADE_MM[outward] * even_shares(Purpose.MADE)
         fresh = outward * (made if cutting.original_mm is None else np.full(DRAWS, cutting.original_mm))
         outermost = outward * (drawn.outermost_mm - shared)
         offset, towards = None, drawn.turn_rad

@@ -16,13 +16,13 @@ if TYPE_CHECKING:
 # How many forms are weighed, of which the first three numbers tell the shape that an engine's bores share.
 FORMS, _COLUMNS, _SHAPE = 1024, 6, 3
 # So many shapes of an engine are weighed; its bores keep to one give or take so much of the whole range.
-SHAPES, _ALIKE = 64, 0.15
+SHAPES, _ALIKE = 64, 0.12
 # A bore's wear is worst where the top ring turns, just below the ridge where it is read first. It dies away
 # within a sixth of the length read, or hardly within it, to at most half of itself; in one engine of five
 # only towards the bottom.
 _FADE_LEAST, _FADE_RATIO, _REST_MOST, _LATE = 0.15, 10.0, 0.5, 0.2
-# A journal's wear may be a cone that loses 0.6 of its mean at one end, and a barrel or waist by 0.3 of it.
-_CONE, _BARREL = 0.6, 0.3
+# A journal's wear may be a cone that loses half of its mean at one end, and a barrel or waist by a tenth.
+_CONE, _BARREL = 0.5, 0.1
 # Directions square to each other are read along and across the wear, give or take something between these.
 _ASKEW_LEAST_DEG, _ASKEW_MOST_DEG = 4.0, 12.0
 
@@ -155,7 +155,7 @@ def likeness() -> Floats:
 
     Notes
     -----
-    Normal about the shape, with a deviation of 0.15 of the range in each of three numbers (common practice,
+    Normal about the shape, with a deviation of 0.12 of the range in each of three numbers (common practice,
     no source: bores of one engine wear alike, but not quite).
     """
     import numpy as np
