@@ -13,7 +13,8 @@ from runningfit.workshop.joints.queries import JudgedJoint
 from runningfit.workshop.joints.ranking import RankedJoint, judged_of, ranked_joints
 from runningfit.workshop.records.models import Job
 
-A_PAGE = 50
+# On the phone a joint is a third of the screen high; who wants others than the first narrows the page.
+A_PAGE = 25
 
 
 @dataclass(frozen=True, slots=True)
