@@ -16,6 +16,8 @@ from pathlib import Path
 
 import pytest
 
+pytestmark = pytest.mark.slow
+
 RUN = [sys.executable, "-W", "error", "-m", "runningfit"]
 WORK = """
 import django; django.setup()

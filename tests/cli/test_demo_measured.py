@@ -37,6 +37,8 @@ from runningfit.workshop.records.writing import Hand
 from runningfit.workshop.treatments.machining import decide_step, make_order, waiting_tests
 from runningfit.workshop.treatments.machining_choice import MachiningChoice, machining_choice
 
+pytestmark = pytest.mark.slow
+
 ROOT = Path(__file__).resolve().parents[2]
 WILF = Hand(who="Wilf")
 

@@ -21,6 +21,8 @@ from runningfit.core.photos.items import Look, PhotoItem
 from runningfit.core.photos.measured_files import photo_text, read_photo
 from runningfit.core.pieces.kinds import Kind
 
+pytestmark = pytest.mark.slow
+
 DATA = Path(__file__).resolve().parents[1] / "data" / "photos"
 # Shows a mat that is not the project's own, and whose design is not told here.
 NO_MAT = DATA / "s7.jpg"

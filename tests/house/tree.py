@@ -68,10 +68,12 @@ def text_files() -> tuple[tuple[str, str], ...]:
 @cache
 def modules(folder: Path = ROOT) -> tuple[Module, ...]:
     """Every Python file under the folder; the migrations, which a command writes, are left out."""
+    if folder != ROOT:
+        return tuple(module for module in modules() if module.path.is_relative_to(folder))
     return tuple(
         Module(path, ast.parse(path.read_text(encoding="utf-8"), filename=str(path)))
         for path in project_files()
-        if path.suffix == ".py" and path.is_relative_to(folder) and "migrations" not in path.parts
+        if path.suffix == ".py" and "migrations" not in path.parts
     )
 
 

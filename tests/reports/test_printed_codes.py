@@ -11,7 +11,7 @@ from runningfit.workshop.pieces.bags import make_bag
 from runningfit.workshop.records.services import open_job
 from runningfit.workshop.records.writing import Hand
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.slow]
 HAND = Hand(who="Ada")
 LONG = "https://running-fit.workshop-of-the-long-name.example:8017/engines/bench"
 

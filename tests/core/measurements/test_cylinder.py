@@ -153,6 +153,7 @@ def best_nearby(points: Floats, method: Method) -> float:
     return best
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("seed", range(3))
 @pytest.mark.parametrize("method", EXTREME)
 def test_no_other_solver_beats_the_extreme_cylinders(seed: int, method: Method) -> None:

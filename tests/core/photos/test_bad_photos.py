@@ -20,6 +20,8 @@ from runningfit.core.photos.scoring.finding import found_pieces
 from runningfit.core.photos.truths import read_truth
 from runningfit.core.pieces.kinds import Kind
 
+pytestmark = pytest.mark.slow
+
 HERE = Path(__file__).parents[2] / "data" / "photos"
 
 

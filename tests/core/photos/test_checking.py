@@ -18,6 +18,8 @@ from runningfit.core.photos.mats import mat_text, read_mat
 from runningfit.core.photos.own_mats import Paper, own_mat
 from simulators.mat_photos import Scene, jpeg_of, mat_record, photographed
 
+pytestmark = pytest.mark.slow
+
 DATA = Path(__file__).resolve().parents[2] / "data" / "photos"
 GOOD = Scene(mat_record(mat_text(own_mat(Paper.A4))))
 SKIN = (190, 140, 120)

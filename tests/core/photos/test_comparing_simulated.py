@@ -14,6 +14,8 @@ from photos_of_bags import photo_of
 from runningfit.core.photos.comparing import Comparison, compare
 from simulators import bags
 
+pytestmark = pytest.mark.slow
+
 TRIALS = 60
 
 

@@ -21,6 +21,8 @@ from runningfit.core.photos.scoring import score
 from runningfit.core.photos.truths import Truth, read_truth
 from simulators.mat_photos import Scene, jpeg_of, mat_record
 
+pytestmark = pytest.mark.slow
+
 HERE = Path(__file__).parents[2] / "data" / "photos"
 # The first two are of two renderers that the networks never saw, the others of the one they were trained on.
 PHOTOS = ("s2", "s6", "bag_before", "bag_after")

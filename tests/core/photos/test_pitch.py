@@ -22,6 +22,8 @@ from runningfit.core.photos.pose import Pose, camera_of, fit_pose
 from runningfit.core.photos.straightening import Shank, lifted_mm, lying_shank
 from simulators.threaded_rods import Rod, RodPhoto, photograph
 
+pytestmark = pytest.mark.slow
+
 DATA = Path(__file__).resolve().parents[2] / "data" / "photos"
 
 

@@ -19,6 +19,8 @@ from runningfit.core.photos.tubes import tube_sizes
 from runningfit.core.photos.upright import standing_bolt
 from simulators.solid_outlines import Hexagon, Round, outline
 
+pytestmark = pytest.mark.slow
+
 Array = NDArray[np.float64]
 
 EYE = np.array([200.0, 140.0, 430.0])

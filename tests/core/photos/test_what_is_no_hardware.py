@@ -13,6 +13,8 @@ from runningfit.core.photos.own_mats import Paper, own_mat
 from runningfit.core.photos.white_border import on_white_border
 from simulators.mat_photos import Scene, jpeg_of, mat_record
 
+pytestmark = pytest.mark.slow
+
 # Violet, skin, black plastic and grey paper, as the shades that the networks take.
 GROUND, SKIN, BLACK, PAPER = (0.42, 0.3, 0.75), (0.72, 0.55, 0.45), (0.15, 0.15, 0.16), (0.9, 0.9, 0.9)
 Flat = NDArray[np.float32]

@@ -34,6 +34,8 @@ from runningfit.workshop.models import (
 )
 from runningfit.workshop.records.services import open_job
 
+pytestmark = pytest.mark.slow
+
 BENCH = Path(__file__).resolve().parents[3] / "bench"
 # How many questions each page may ask, whatever the number of its rows.
 MOST_QUERIES = {

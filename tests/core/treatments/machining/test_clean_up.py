@@ -262,6 +262,7 @@ def test_a_thin_case_forbids_undersizes() -> None:
     assert any("nitrided again" in one.text for one in found.verdict.cautions)
 
 
+@pytest.mark.slow
 def test_promises_hold_on_surfaces_cut_point_by_point() -> None:
     random = Random(7)
     for axis in (Axis.WORN, Axis.ORIGINAL):

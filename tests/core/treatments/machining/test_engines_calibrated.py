@@ -55,6 +55,7 @@ def test_the_simulated_gauge_is_off_alike_in_all_bores_of_an_engine() -> None:
     assert np.std(of_engine) == pytest.approx(np.sqrt(np.mean(made.shared_u**2)), rel=0.15)
 
 
+@pytest.mark.slow
 def test_the_oracle_knows_how_its_engines_lie() -> None:
     chance = np.random.default_rng(5)
     made = drawn(BORES, chance, 60)
@@ -104,6 +105,7 @@ def test_bores_clean_up_as_often_as_promised_and_at_little_more_cost_than_an_ora
     assert ours <= 1.03 * known.costs.min(axis=1).mean()
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("bent", [False, True])
 def test_journals_clean_up_as_often_as_promised(bent: bool) -> None:
     chance = np.random.default_rng(48)

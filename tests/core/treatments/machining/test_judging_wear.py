@@ -156,6 +156,7 @@ def test_it_says_where_within_is_meant() -> None:
     assert "Within means from 5 to 25 mm down: what lies beyond is not judged." in of_journal
 
 
+@pytest.mark.slow
 def test_probabilities_hold_on_worn_bores() -> None:
     random = Random(11)
     brier, said, kept = 0.0, 0.0, 0

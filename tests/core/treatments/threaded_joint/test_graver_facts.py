@@ -33,6 +33,8 @@ from runningfit.core.treatments.threaded_joint.gaps import (
 from runningfit.core.treatments.threaded_joint.missing import severity
 from runningfit.core.verdicts import Outcome
 
+pytestmark = pytest.mark.slow
+
 Change = Callable[[JointFacts], JointFacts]
 HARDER = ("20 HRC", "30 HRC", "36 HRC", "38 HRC", "40 HRC", "44 HRC", "52 HRC")
 WEAKER_METALS = ("steel", "LM25-TF", "aluminium")
