@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import re
 from dataclasses import replace
+from decimal import Decimal
 
 import pytest
 from django.db import connection
@@ -103,15 +104,27 @@ def test_the_recommendation_is_one_sentence_with_its_money(client: Client, bores
     assert client.get(page(bores)).content.decode().count('<svg class="chance"') == 4 * 5
 
 
-def test_a_range_that_readings_leave_open_names_the_reading_that_closes_it(client: Client, job: Job) -> None:
+@pytest.mark.parametrize(
+    ("price", "advised", "worth"),
+    [
+        ("1", True, r"To find the old axis first is worth £[\d,]+ on average: do it first\."),
+        (None, True, r"To find the old axis first is worth £[\d,]+ on average; nobody said what it costs\."),
+        (
+            "500",
+            False,
+            r"To find the old axis first is worth £[\d,]+ on average, not worth its price: cut with",
+        ),
+    ],
+)
+def test_the_reading_that_closes_an_open_range_is_advised_where_it_is_worth_its_price(
+    client: Client, job: Job, price: str | None, advised: bool, worth: str
+) -> None:
     deep = worn(job)
-    say_machining(
-        feature_set=deep, said=replace(SAID, axis="original", price_reading=SAID.price_visit), hand=ANN
-    )
+    priced = None if price is None else Decimal(price)
+    say_machining(feature_set=deep, said=replace(SAID, axis="original", price_reading=priced), hand=ANN)
     said = seen(client, page(deep))
-    assert "Read the radius to both sides of the worst place from the unworn rim" in said
-    assert re.search(r"To find the old axis first is worth £[\d,]+ on average: "
-                     r"(read it first|not worth its price)", said)  # fmt: skip
+    assert ("Read the radius to both sides of the worst place from the unworn rim" in said) is advised
+    assert re.search(worth, said)
     assert re.search(r"\d+ % \((&lt;1|\d+) to (&gt;99|\d+) %\)", said)
 
 

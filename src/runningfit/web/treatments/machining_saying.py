@@ -109,16 +109,18 @@ def besides(choice: MachiningChoice, currency: str) -> list[str]:
         rescue = max(one.rescue for one in found.best)
         if rescue >= 0.001 and choice.plan is not None:
             said.append(f"With {percent(rescue)} no step is enough: {choice.plan.last_resort}.")
-    if isinstance(choice.found, CleanUp) and choice.found.close_range:
-        said.append(choice.found.close_range)
-    if isinstance(found, Choice):
-        worth = f"To find the old axis first is worth {_money(found.side_worth, currency)} on average"
-        if found.read_side is not None:
-            said.append(f"{worth}: {'read it first' if found.read_side else 'not worth its price'}.")
-        elif isinstance(choice.found, CleanUp) and choice.found.close_range:
-            said.append(f"{worth}; nobody said what it costs.")
-        if round(found.all_worth) > 0:
-            said.append(f"No reading is worth more than {currency}{found.all_worth:,.0f}.")
+    close_range = choice.found.close_range if isinstance(choice.found, CleanUp) else ""
+    if not isinstance(found, Choice):
+        return [*said, close_range] if close_range else said
+    worth = f"worth {_money(found.side_worth, currency)} on average"
+    if found.read_side is False:
+        # What is not worth doing is not advised in the sentence before.
+        said.append(f"To find the old axis first is {worth}, not worth its price: cut without.")
+    elif close_range:
+        advice = ": do it first" if found.read_side else "; nobody said what it costs"
+        said += [close_range, f"To find the old axis first is {worth}{advice}."]
+    if round(found.all_worth) > 0:
+        said.append(f"No reading is worth more than {currency}{found.all_worth:,.0f}.")
     return said
 
 
