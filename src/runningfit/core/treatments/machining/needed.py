@@ -141,11 +141,11 @@ def needed_steps(readings: Sequence[Readings], cutting: Cutting, straying: Stray
         _Sides.of(one, drawn, cutting, shared, streams[one.name])
         for one, drawn in zip(readings, draw_surfaces(readings, straying), strict=True)
     ]
-    more_worn = _more_worn([surface.wear.max(axis=0) for surface in surfaces])
-    for one, surface, more_than_others in zip(readings, surfaces, more_worn, strict=True):
+    worn = [surface.wear.max(axis=0) for surface in surfaces]
+    for one, surface, wear, more_worn in zip(readings, surfaces, worn, _more_worn(worn), strict=True):
         stream = streams[one.name]
         pits = _pits(one, surface, stream)
-        share = _shares_of_side(cutting.one_sided, outward, stream, more_than_others)
+        share = _shares_of_side(cutting.one_sided, outward, stream, more_worn)
         believed = _Leaning(share, surface.offset, rest)
         best = surface.reached(believed, pits)
         careful = surface.reached(
@@ -157,7 +157,7 @@ def needed_steps(readings: Sequence[Readings], cutting: Cutting, straying: Stray
         found[Side.BEST].append(best + base)
         found[Side.CAREFUL].append(np.maximum(best, careful) + base)
         found[Side.HOPEFUL].append(np.minimum(best, hopeful) + base)
-        more = believed.of(surface.wear.max(axis=0))
+        more = believed.of(wear)
         by_side.append(more + float((best - more).mean()) + base)
     return Needed(
         tuple(one.name for one in readings),
