@@ -79,7 +79,7 @@ def test_the_axis_decides_where_wear_may_lie_on_one_side(worn: Path) -> None:
     on_worn, on_original, unknown = (
         answer(worn, axis=axis)["oversizes"][0] for axis in ("worn", "original", "unknown")
     )
-    # Up to a half of one-sided wear is left about a middle found at one depth.
+    # Some of one-sided wear is left about a middle found at one depth.
     assert on_worn["low"] < on_worn["probability_cleans_up"] <= on_worn["high"]
     assert on_original["low"] < 0.05
     assert on_original["probability_cleans_up"] < unknown["probability_cleans_up"]

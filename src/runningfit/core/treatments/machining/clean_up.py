@@ -325,7 +325,7 @@ def _assumed(readings: Sequence[Readings], cutting: Cutting) -> Reason:
         said += ["; pits up to ", said_size(max(depths)), " deep count twice, where they lie or may lie"]
     sides = f"{percent_of(cutting.one_sided.least)} to {percent_of(cutting.one_sided.most)}"
     if cutting.axis is Axis.WORN:
-        said.append("; it is cut on the worn axis, where of one-sided wear up to a half is left")
+        said.append("; it is cut on the worn axis, where 15 to 60 % of one-sided wear are left")
     else:
         axis = "the original axis"
         if cutting.axis is Axis.UNKNOWN:

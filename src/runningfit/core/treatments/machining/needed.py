@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import lru_cache
-from math import radians
+from math import pi, radians
 from typing import TYPE_CHECKING
 
 from runningfit.core.errors import InvalidInput
@@ -29,10 +29,12 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-# On the worn axis up to so much of one-sided wear is left above or below where the middle was found. A maker
-# works so far beyond the nominal, on the side that leaves clearance: a bore within a thousandth of an inch, a
-# journal, which is ground, within half of one. All common practice, no source.
-_REST_MOST, _MADE_MM = 0.5, {1: 0.025, -1: 0.013}
+# On the worn axis some one-sided wear is left where its middle was found: a circle laid to what wore as the
+# square of a cosine has its middle at 8/(3 pi) of half the difference of both sides. Above, where more is
+# worn, up to so much is left. A maker works so far beyond the nominal, on the side that leaves clearance: a
+# bore within a thousandth of an inch, a journal, which is ground, within half of one. Common practice, no
+# source.
+_REST_LEAST, _REST_MOST, _MADE_MM = 1 - 8 / (3 * pi), 0.6, {1: 0.025, -1: 0.013}
 # The side worn most is worn alike in all bores of an engine, within a third (as the deviation of a logarithm;
 # common practice, no source), so that the one whose diameter grew most is rather worn on both its sides. Less
 # wear than so much is none that could tell.
@@ -110,12 +112,12 @@ def needed_steps(readings: Sequence[Readings], cutting: Cutting, straying: Stray
     about its direction where that was told, and twice the depth of the pits. s is beta-distributed: of a
     bore a third on average, deviation 0.178; of a journal a half, deviation 0.224, unless told; alike in
     an engine, and less of what grew more than the others of it, for the major side of each lost about as
-    much. On the worn axis, whose middle is found at one depth, 0 to 1/2 of s w is left at others. D₀ is
-    the original size, or the nominal and up to 0.025 mm (a journal's 0.013) of clearance more. A tool off
-    its axis by e needs 2 e more on the side that it leaves. Depths of pits are off by a share of
-    themselves, and of pits twice as deep there are half as many. Odd lobes are taken to be as high as the
-    form besides wear, and no higher than is usual. Rings wore a bore on above the first reading, for 0.02
-    to 0.06 of the length read, and a journal is ground a quarter of it beyond both ends (all common
+    much. On the worn axis, whose middle is found at one depth, 0.15 to 0.6 of s w is left. D₀ is the
+    original size, or the nominal and up to 0.025 mm (a journal's 0.013) of clearance more. A tool off its
+    axis by e needs 2 e more on the side that it leaves. Depths of pits are off by a share of themselves,
+    and of pits twice as deep there are half as many. Odd lobes are taken to be as high as the form
+    besides wear, and no higher than is usual. Rings wore a bore on above the first reading, for 0.02 to
+    0.06 of the length read, and a journal is ground a quarter of it beyond both ends (all common
     practice, no source).
     """
     import numpy as np
@@ -130,7 +132,8 @@ def needed_steps(readings: Sequence[Readings], cutting: Cutting, straying: Stray
     outward = kinds.pop()
     shared = shared_errors(readings)
     on_original = even_shares(Purpose.METHOD) < _chance_of_original(cutting)
-    rest = np.where(on_original, 1.0, _REST_MOST * even_shares(Purpose.REST))
+    left = _REST_LEAST + (_REST_MOST - _REST_LEAST) * even_shares(Purpose.REST)
+    rest = np.where(on_original, 1.0, left)
     most_rest = _REST_MOST if cutting.axis is Axis.WORN else 1.0
     least_rest = 1.0 if cutting.axis is Axis.ORIGINAL else 0.0
     low, high = cutting.one_sided.least, cutting.one_sided.most
