@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from math import pi
 
+import numpy as np
 import pytest
 
 from core.treatments.machining.bores import NOMINAL_MM, bore
@@ -93,7 +95,15 @@ def test_what_a_reading_of_the_side_is_worth() -> None:
     assert choice.all_worth == pytest.approx(30 * CLEAN, abs=0.5)
     assert choice.read_side is True
     assert chosen(found(THIRD), replace(prices, side_reading=20.0)).read_side is False
-    assert chosen(found(THIRD, axis=Axis.WORN), prices).side_worth == pytest.approx(0.0, abs=1.0)
+    # On the worn axis evenly from 1 - 8/(3 pi) to 0.6 of s, of the density above, is left. More than a third
+    # of the wear is too much: then 70 more are spent, and knowing all saves that.
+    left = np.linspace(1 / 3, 0.6, 20_001)
+    least = 1 / (3 * left)
+    fails = float(np.trapezoid((1 - least) ** 4 * (1 + 4 * least), left)) / (0.6 - 1 + 8 / (3 * pi))
+    worn = chosen(found(THIRD, axis=Axis.WORN), prices)
+    assert worn.all_worth == pytest.approx(70 * fails, abs=0.5)
+    assert 0.0 <= worn.side_worth <= worn.all_worth
+    assert worn.read_side is False
 
 
 def test_bores_of_their_own_size_are_chosen_each() -> None:

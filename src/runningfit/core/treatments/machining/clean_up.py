@@ -15,7 +15,7 @@ from runningfit.core.treatments.machining.barriers import (
     said_size,
 )
 from runningfit.core.treatments.machining.cutting import Axis, Cutting
-from runningfit.core.treatments.machining.needed import Needed, Side, needed_steps
+from runningfit.core.treatments.machining.needed import REST_LEAST, REST_MOST, Needed, Side, needed_steps
 from runningfit.core.treatments.machining.readings import Readings
 from runningfit.core.treatments.machining.surfaces import Straying
 from runningfit.core.units import LengthUnit, SentencePart
@@ -325,7 +325,8 @@ def _assumed(readings: Sequence[Readings], cutting: Cutting) -> Reason:
         said += ["; pits up to ", said_size(max(depths)), " deep count twice, where they lie or may lie"]
     sides = f"{percent_of(cutting.one_sided.least)} to {percent_of(cutting.one_sided.most)}"
     if cutting.axis is Axis.WORN:
-        said.append("; it is cut on the worn axis, where 15 to 60 % of one-sided wear are left")
+        left = f"{percent_of(round(REST_LEAST, 2))} to {percent_of(REST_MOST)}"
+        said.append(f"; it is cut on the worn axis, where {left} of one-sided wear are left")
     else:
         axis = "the original axis"
         if cutting.axis is Axis.UNKNOWN:

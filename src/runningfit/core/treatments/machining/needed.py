@@ -34,7 +34,7 @@ if TYPE_CHECKING:
 # worn, up to so much is left. A maker works so far beyond the nominal, on the side that leaves clearance: a
 # bore within a thousandth of an inch, a journal, which is ground, within half of one. Common practice, no
 # source.
-_REST_LEAST, _REST_MOST, _MADE_MM = 1 - 8 / (3 * pi), 0.6, {1: 0.025, -1: 0.013}
+REST_LEAST, REST_MOST, _MADE_MM = 1 - 8 / (3 * pi), 0.6, {1: 0.025, -1: 0.013}
 # The side worn most is worn alike in all bores of an engine, within a third (as the deviation of a logarithm;
 # common practice, no source), so that the one whose diameter grew most is rather worn on both its sides. Less
 # wear than so much is none that could tell.
@@ -132,9 +132,9 @@ def needed_steps(readings: Sequence[Readings], cutting: Cutting, straying: Stray
     outward = kinds.pop()
     shared = shared_errors(readings)
     on_original = even_shares(Purpose.METHOD) < _chance_of_original(cutting)
-    left = _REST_LEAST + (_REST_MOST - _REST_LEAST) * even_shares(Purpose.REST)
+    left = REST_LEAST + (REST_MOST - REST_LEAST) * even_shares(Purpose.REST)
     rest = np.where(on_original, 1.0, left)
-    most_rest = _REST_MOST if cutting.axis is Axis.WORN else 1.0
+    most_rest = REST_MOST if cutting.axis is Axis.WORN else 1.0
     least_rest = 1.0 if cutting.axis is Axis.ORIGINAL else 0.0
     low, high = cutting.one_sided.least, cutting.one_sided.most
     base = cutting.hone_mm - outward * cutting.nominal_mm
